@@ -56,7 +56,7 @@ var stealAbout = [len(stealNames)]string{
 	StealHardNone:     "never steal, not even a tail; the new note is dropped",
 	StealFewestCuts:   "the note that would end last, the new one included: fewest notes cut or dropped (looks ahead)",
 	StealLeastLost:    "the note that would end first, the new one included: least time lost (looks ahead)",
-	StealLeastAudible: "the note that is heard least to be missing over the whole song, the new one included (looks ahead)",
+	StealLeastAudible: "the note that you would miss least over the whole song, the new one included (looks ahead)",
 }
 
 var sameKeyAbout = [len(sameKeyNames)]string{

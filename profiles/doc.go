@@ -264,15 +264,15 @@
 //
 // Interfaces, sequencers, banks and gear share one set of names. A voice may
 // stand under out and under limited: it is out and its limits are kept; out and
-// spare exclude each other. A bank that uses its spare has one.
+// spare exclude each other. A bank with use_spare needs a spare.
 //
 // Voices on one pitch jack are one voice to every part, by shared: pitch or by a wire. They
 // play one note at a time, and their gates open together or in turn. Voices on one gate jack
 // have several pitches and one envelope. It falls when the last key goes up.
 //
-// What parts ask of their banks is there. A unison has at most as many voices
+// A part may not ask for more than its banks have. A unison has at most as many voices
 // as its banks have without spares; where it waits, as they have in service. The
-// uneven pattern ends at 12 voices. A limit holds one unison. Every set of parts
+// uneven pattern ends at 12 voices. A limit must leave room for one unison. Every set of parts
 // finds the sum of its reserves among the voices in service of its banks.
 //
 // A unison that waits begins as soon as its voices are free. Up to timing overlap
@@ -289,7 +289,7 @@
 //	cv: 32
 //	gates: 32
 //
-// In the same way, sequencer and voice. Keys by name count from C4 there. A rig
+// Begin files for a sequencer or a voice the same way. Key names there have middle C as C4. A rig
 // names a built-in profile, or the path of a file in its own folder or below.
 // What the rig writes beside profile overrides the profile, field by field.
 //

@@ -160,10 +160,10 @@ func (p *patcher) circle(at int, state []int, way []int) {
 // lead gives wires from jacks all that is behind the modules they lead to.
 func (p *patcher) lead() {
 	for i, l := range p.links {
-		if l.from >= 0 {
+		w := &p.rig.Wiring[i]
+		if l.from >= 0 || w.From.Interface < 0 { // from a module, or from what was refused when it was read
 			continue
 		}
-		w := &p.rig.Wiring[i]
 		been := make([]bool, len(p.rig.Gear))
 		for _, to := range l.to {
 			p.follow(w, to, nil, been)

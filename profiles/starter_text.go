@@ -41,7 +41,7 @@ func (w *starter) line(format string, args ...any) {
 
 func (w *starter) head() {
 	w.line("# yaml-language-server: $schema=%s", w.Schema)
-	w.line("# Values behind a # are assumed: measure them, then take the # away.")
+	w.line("# Values after a # are assumed: measure them, then take the # away.")
 	w.line("rig: %s", Plain(w.Name))
 	w.line("")
 }
@@ -175,7 +175,7 @@ func (w *starter) parts() {
 	}
 	w.line("# Musical lines: what feeds them, and which banks they play on.")
 	if len(w.Parts) > 1 && !slices.ContainsFunc(w.Parts, func(p StarterPart) bool { return len(p.Banks) > 0 }) {
-		w.line("# All share all banks, which takes the fewest voices. To keep one to a bank, add")
+		w.line("# All share all banks, which takes the fewest voices. To keep a part to one bank, add")
 		w.line("# banks: [K] to it, and to the others the banks that are left.")
 	}
 	w.line("parts:")

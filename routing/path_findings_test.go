@@ -60,7 +60,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}}\ncorrections: {K2: {offset: 3 mV}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}}\ncorrections: {K2: {offset: 2.4 mV}}\n",
 			where: "corrections.K2", value: -3.6, line: 4, col: 15,
-			text: "key 96 of K2 needs 5.0030 V when corrected; the CV range of main ends 3.6 cents before",
+			text: "key 96 of K2 needs 5.0030 V when corrected; the CV range of main falls 3.6 cents short",
 		},
 		// 5/(1 + 4·R/10 k) is 2.5 V at R = 2.5 kΩ
 		"a gate below its threshold": {
@@ -170,7 +170,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: switched}}\nbanks: {K: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: K.pitch}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: switched}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			where: "wiring[0]", line: 5, col: 10, unassessed: true,
-			text: "the switch of bank K chooses between main cv 8 and the own jacks of K1, K2",
+			text: "the switch of bank K chooses between main cv 8 and the voices' own jacks: K1, K2",
 		},
 	} {
 		t.Run(name, func(t *testing.T) {

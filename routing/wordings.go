@@ -16,7 +16,7 @@ var wordings = map[Code]wording{
 	FixedVoiceOut:     {"key <key> of part <part> is given to <voice>, which is <state>", ""},
 	FixedVoiceAway:    {"key <key> of part <part> is given to <voice>, which is in none of its banks", ""},
 	FixedKeyOutside:   {"key <key> of part <part> is given to <voice>, which tracks keys <low>-<high> only and would have to sound key <sounding>", ""},
-	BankUnused:        {"no part plays on bank <bank> (<voices> voices)", ""},
+	BankUnused:        {"no part plays on bank <bank> (<voices voice>)", ""},
 	BankReadsAsKey: {"voices of <banks5 bank> read as keys: <voice> is a voice here, and a key elsewhere",
 		"rename <banks*> to <to*>, here and on the labels"},
 	NameReadsAsOther: {"<kind> <name> [has the name of a voice<voice!>|reads as a key]", ""},
@@ -51,7 +51,7 @@ var wordings = map[Code]wording{
 			"calibrate with all plugged in (calibrated_with: <feeds>), and unplug none later[<normal!>|; or go through: buffered]]"},
 	BuffersStray: {"<levels level> in a row of buffered multiples may move <inputs> by up to <worst.1> cents (<gain_error.1> % and <offset> mV each)",
 		"use multiples made for pitch, and calibrate each voice through its own"},
-	CorrectionClamped: {"key <key> of <voice> needs <volts.4> V when corrected; the CV range of <interface> ends <missed-1> cents before",
+	CorrectionClamped: {"key <key> of <voice> needs <volts.4> V when corrected; the CV range of <interface> falls <missed-1> cents short",
 		"trim the voice closer to its scale, or keep to keys inside the range"},
 	PitchShared: {"<voices> share one pitch jack, <jack>: [parts <part> and <other> move each other's pitch|they are one voice to part <part>, and play one note at a time]",
 		"give each its own jack[, or write mode: <mono>|][, or unison: {voices: <stack>, when_short: blocks}|][ in <parts* part>|]"},
@@ -71,7 +71,7 @@ var wordings = map[Code]wording{
 		"[take <modules> out, or play voices there that have no sustain|set the interface to gates that last as long as the note]"},
 	TriggerOpensNothing: {"[<modules> <modules?gives/give>|<interface> gives] triggers of <length%4> ms; <inputs> <inputs?opens/open> by gates of <least%4> ms or more",
 		"[write pulse: <least%4> ms for <modules>|write trigger: <least%4> ms for <interface>], or measure which gate opens the voice (choirloft take)"},
-	TriggerNotReckoned: {"part <part> [waits for the voices of its unison<waits!>|plays on voices with triggers and without]: its notes are reckoned as long as their keys are down, and <voices> <voices?ends/end> sooner",
+	TriggerNotReckoned: {"part <part> [waits for the voices of its unison<waits!>|plays on voices with triggers and without]: its notes count as long as their keys are down, and <voices> <voices?ends/end> sooner",
 		"[take the triggers out, or let its unison play in blocks: when_short: blocks<waits!>|give the voices with triggers a part of their own]"},
 	ParkUnused: {"<common> adds to the pitch of <voices>. Rest <jack> at <rest> V while the voices play by themselves, and their own jacks while it plays",
 		"send <rest> V on whichever side is idle, not its last note"},
@@ -85,7 +85,7 @@ var wordings = map[Code]wording{
 	CVSettlesLate: {"a new CV of <interface> takes <settled.1> ms, and a gate opens <lead.1> ms after it is sent: the pitch is then up to <worst.1> cents off",
 		"[timing: {lead: <wanted_lead.1> ms}]"},
 	NormalOpen:  {"the normal from <jack> does not reach <inputs>: [a plug in that jack opens it<at_jack!>|a plug there opens it]", "if it should, pull the plug; else take the wire out of the rig"},
-	GroupSwitch: {"the switch of bank <bank> chooses between <jack> and the own jacks of <voices>", "write the switch position beside the map"},
+	GroupSwitch: {"the switch of bank <bank> chooses between <jack> and the voices' own jacks: <voices>", "write the switch position beside the map"},
 
 	SupplyOverloaded: {overdrawn, borne},
 	SupplyTight:      {overdrawn, borne},
@@ -124,18 +124,18 @@ var wordings = map[Code]wording{
 	PanCentred:    {"part <part> has two voices on a note, both in the centre: apart, one would be flat left and one sharp right", "[for width, write voices: <wide>]"},
 
 	TunedApart: {"<voice> stands apart from bank <bank>: <what> <apart+1u> from the middle of the bank, <z.1> times its usual spread",
-		"[leave it: its correction does as well<instead!>|leave it: nobody hears so little<just_heard!>|turn the trimmers that are named, then measure it again]"},
+		"[leave it: its correction does as well<instead!>|leave it: nobody hears so little<just_heard!>|turn the trimmers listed, then measure it again]"},
 	TunedUndetermined: {"nothing tells which voice is the odd one out: [<read> voices of bank <bank> were read, and it takes <least>|" +
 		"most voices of bank <bank> read exactly alike, so there is no tuning error to measure by]", "measure more voices of the bank"},
 	ReadingsTooFew:  {"too few readings of <voice> for a correction: <volts> on one day, and it takes <least> at different volts", "read it at three keys at least"},
-	ReadingDoubtful: {"<hertz.2> Hz at <volts.3> V is <off+0> cents off the other readings of <voice>[, <octaves octave>: it is left out]", "look whether key, octave and hertz belong together"},
+	ReadingDoubtful: {"<hertz.2> Hz at <volts.3> V is <off+0> cents off the other readings of <voice>[, <octaves octave>: it is left out]", "check that key, octave and hertz match"},
 	TrackingBent: {"<voice> does not follow one line: its readings are up to <worst-1> cents off it",
 		"[the correction is one line, and leaves up to <leaves.1> cents: read the voice at <least key> or more|" +
 			"it falls away at the top<top!>: turn up its trimmer for the highest keys, if it has one; else the correction has points|" +
 			"the correction has points, straight between them]"},
-	TrackingLost: {"the pitch of <voice> [moves by <rise.0> % of what was asked<least!>|falls while the volts rise], from <from.3> to <to.3> V", "look whether the cable is in this voice"},
+	TrackingLost: {"the pitch of <voice> [moves by <rise.0> % of what was asked<least!>|falls while the volts rise], from <from.3> to <to.3> V", "check that the cable is in this voice"},
 	ReadingsThrough: {"<voices> <voices?has a correction/have corrections> in the rig, and nothing says whether the readings went through <voices?it/them>",
-		"write through: corrections or through: nothing at the head of the readings (behind a # in CSV), or give --through; until then nothing is written for <voices?it/them>"},
+		"write through: corrections or through: nothing at the head of the readings (after a # in CSV), or give --through; until then nothing is written for <voices?it/them>"},
 	CorrectionTooLarge: {"<voice> [is <off+1> cents off, which is more than a correction takes|" +
 		"does not follow one line, and <points> points are more than the <most> that a correction takes]",
 		"[turn its trimmers first, then measure it again<off!>|leave readings out]"},
@@ -161,7 +161,7 @@ const (
 		"<alone*> <alone?draws/draw> too much from <alone_rail+0> V for any supply alone: no split bears that|" +
 		"none of <tried> splits over up to <supplies> such supplies bears it; there may be another|" +
 		"no split over up to <supplies> such supplies bears it|" +
-		"this split bears it, at <split.0> % at most: {{; |<of>: <modules*>}}]"
+		"this split carries it, at <split.0> % at most: {{; |<of>: <modules*>}}]"
 )
 
 // factWords are what facts are called beside a finding, where their name alone does not

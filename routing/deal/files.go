@@ -15,16 +15,16 @@ type Split uint8
 // The ways to split.
 const (
 	Whole  Split = iota
-	ByBank       // one file a bank, with the macros that move something of it
-	ByPort       // one file a port
+	ByBank       // one file per bank, with the macros that move something of it
+	ByPort       // one file per port
 )
 
 // File is one file to write.
 type File struct {
 	Suffix string // of its name, such as "pass-1-A"; empty where there is one file
 	Pass   int    // from 1
-	Bank   int    // index into Rig.Banks; −1 where it is not one file a bank
-	Port   int    // in the file, from 1; 0 where it is not one file a port
+	Bank   int    // index into Rig.Banks; −1 where it is not one file per bank
+	Port   int    // in the file, from 1; 0 where it is not one file per port
 	Score  midi.Score
 	Notes  int
 	Voices int // that have a track

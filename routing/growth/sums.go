@@ -133,6 +133,6 @@ func (g *grower) width() Limit {
 		widest = max(widest, free)
 	}
 	l.Free, l.Takes, l.Unit = float64(widest), float64(g.bank().HP), "HP"
-	l.Basis = fmt.Sprintf("the widest gap in the rows there are is %d HP, a bank takes %d", widest, g.bank().HP)
+	l.Basis = fmt.Sprintf("the widest gap in any row is %d HP, a bank takes %d", widest, g.bank().HP)
 	return l
 }

@@ -287,7 +287,7 @@ func (r *reader) voiceOf(x *row) (v *voiceAt, fresh, ok bool) {
 	return v, true, true
 }
 
-// spread makes a row a voice of one that has several: voices 1-4 on jacks 5-8. A jack
+// spread makes one row per voice of one that has several: voices 1-4 on jacks 5-8. A jack
 // that is no such range stays one for all.
 func (r *reader) spread(x *row) []row {
 	low, high, ok := numbers(r.get(x, voice))
@@ -320,7 +320,7 @@ func (r *reader) fill(x *row) {
 	r.filled = append(r.filled, rowsOf{r.bank, []int{x.number}})
 }
 
-// voiceRow reads a row of a table that has a row a voice.
+// voiceRow reads a row of a table that has one row per voice.
 func (r *reader) voiceRow(x *row) {
 	rest := false
 	for _, f := range []field{voice, position, name, pitch, gate, jack} {

@@ -29,14 +29,14 @@ wiring:
 		want  time.Duration
 		said  string
 	}{
-		{nil, 0, "part bells plays on voices with triggers and without: its notes are reckoned as long as their keys are down, and K1, K2 end sooner"},
+		{nil, 0, "part bells plays on voices with triggers and without: its notes count as long as their keys are down, and K1, K2 end sooner"},
 		{[]string{"--without", "K3"}, 30 * time.Millisecond, ""},
 		{[]string{"--without", "K2,K3"}, 5 * time.Millisecond, ""},
 		{[]string{"--without", "K1,K2"}, 0, ""},
 		{[]string{"--without", "K3", "--unison", "bells=2", "--when-short", "wait"}, 0,
-			"part bells waits for the voices of its unison: its notes are reckoned as long as their keys are down, and K1, K2 end sooner"},
+			"part bells waits for the voices of its unison: its notes count as long as their keys are down, and K1, K2 end sooner"},
 		{[]string{"--without", "K3", "--banks", "bells=K,L"}, 0,
-			"part bells plays on voices with triggers and without: its notes are reckoned as long as their keys are down, and K1, K2 end sooner"},
+			"part bells plays on voices with triggers and without: its notes count as long as their keys are down, and K1, K2 end sooner"},
 	} {
 		p := build(t, triggers, MustParse(c.flags...))
 		require.Equal(t, c.want, p.Rules.Config.Parts[0].Pulse, c.flags)

@@ -41,7 +41,7 @@ func TestTheDemoOnOneSupply(t *testing.T) {
 	require.Equal(t, []routing.Code{routing.SupplyTight}, codes(s))
 	f := s.Findings[0]
 	require.Equal(t, "modules draw 2690 mA from +12 V of supply one: 89.7 % of 3000 mA; 75 % are 2250 mA", f.Text)
-	require.Equal(t, "this split bears it, at 45 % at most: one: K, L, M, mixer; one more like one: main, N, P, effects", f.Hint)
+	require.Equal(t, "this split carries it, at 45 % at most: one: K, L, M, mixer; one more like one: main, N, P, effects", f.Hint)
 	require.InDelta(t, 2690, *f.Value, 1e-9)
 	require.InDelta(t, 2.015, float64(s.Supplies[0].Rails[1].Drawn), 1e-12)
 	split, _ := s.Bear(rig, 0)

@@ -3,6 +3,7 @@ package whatif
 import (
 	"context"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/profiles"
@@ -85,6 +86,16 @@ func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Ra
 		list[i] = r
 	}
 	return list, nil
+}
+
+// Fits returns why a rack cannot play the parts of the rig, of which banks and voices are given; else nil. A stack
+// may need more voices than it has, or it may have more than a rig can.
+func (s *Session) Fits(r Rack) error {
+	p, err := s.racked(r)
+	if err == nil {
+		_, err = alloc.New(p.Rules.Config)
+	}
+	return err
 }
 
 // hearRack says what is heard of a run on a rack, if the budget is enough.

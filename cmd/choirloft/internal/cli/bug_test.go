@@ -15,7 +15,7 @@ import (
 )
 
 // bugSentence is all that a user sees of a bug.
-const bugSentence = "choirloft: this is a bug of choirloft, and no fault of your files\n" +
+const bugSentence = "choirloft: this is a bug in choirloft; your files are fine\n" +
 	"    set CHOIRLOFT_TRACE=1 and do the same again: it then prints what a report of the bug needs\n"
 
 // broken is a stream whose every use is a bug, as an index that is out of range
@@ -36,7 +36,7 @@ func TestBug(t *testing.T) {
 	t.Setenv(traceVariable, "1")
 	var stderr bytes.Buffer
 	require.Equal(t, exitFailed, Run(t.Context(), []string{"check", demoRig}, broken{}, broken{}, &stderr))
-	require.Regexp(t, `^choirloft: this is a bug of choirloft, and no fault of your files: .*index out of range`, stderr.String())
+	require.Regexp(t, `^choirloft: this is a bug in choirloft; your files are fine: .*index out of range`, stderr.String())
 	require.Contains(t, stderr.String(), "broken.Write", "where it was")
 }
 

@@ -45,7 +45,7 @@ For bash, with the package bash-completion, in ~/.bashrc:
 
     source <(choirloft completion bash)
 
-For zsh, behind compinit in ~/.zshrc:
+For zsh, after compinit in ~/.zshrc:
 
     source <(choirloft completion zsh)
 
@@ -58,7 +58,7 @@ For PowerShell, in its profile:
     choirloft completion powershell |
       Out-String | Invoke-Expression
 
-Exit status: 0 fine, 2 a wrong call, 3 could not run.`,
+Exit status: 0 fine, 2 a wrong command line, 3 could not run.`,
 		Example:   "  choirloft completion bash",
 		Args:      count(1, 1, "bash, zsh, fish or powershell"),
 		ValidArgs: names,

@@ -105,10 +105,10 @@ const traceVariable = "CHOIRLOFT_TRACE"
 // of it is for those who ask.
 func (a *app) bug(p *crew.Panic) {
 	if os.Getenv(traceVariable) == "" {
-		a.complain("this is a bug of choirloft, and no fault of your files", "set "+traceVariable+"=1 and do the same again: it then prints what a report of the bug needs")
+		a.complain("this is a bug in choirloft; your files are fine", "set "+traceVariable+"=1 and do the same again: it then prints what a report of the bug needs")
 		return
 	}
-	a.complain(fmt.Sprintf("this is a bug of choirloft, and no fault of your files: %v", p.Value), "")
+	a.complain(fmt.Sprintf("this is a bug in choirloft; your files are fine: %v", p.Value), "")
 	fmt.Fprintf(a.stderr, "%s\n", bytes.TrimSpace(p.Stack))
 }
 

@@ -169,7 +169,7 @@ func overview(root *cobra.Command) string {
 	for _, t := range help.Topics() {
 		fmt.Fprintf(&b, "  %s  %s\n", t.Name, t.Short)
 	}
-	b.WriteString("\nchoirloft COMMAND --help says more, and choirloft --version which build this is.\n")
+	b.WriteString("\nchoirloft COMMAND --help says more; choirloft --version says which build this is.\n")
 	return b.String()
 }
 

@@ -20,7 +20,7 @@ const (
 type limits struct{ yes bool }
 
 func (l *limits) flags(cmd *cobra.Command) {
-	cmd.Flags().BoolVar(&l.yes, "yes", false, "lift the limits of how much is written")
+	cmd.Flags().BoolVar(&l.yes, "yes", false, "lift the limits on how much is written")
 }
 
 // check refuses more than most, where that is not lifted. Where, found and want

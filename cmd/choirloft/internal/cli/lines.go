@@ -28,9 +28,9 @@ func linesFlag(cmd *cobra.Command, to *bool) {
 func noLines(lines bool, o *output) error {
 	switch {
 	case lines && o.file != "":
-		return &usageError{"--lines and -o " + o.file + " are at odds", "lines are printed: let the shell put them into a file, as in > songs.jsonl"}
+		return &usageError{"--lines and -o " + o.file + " cannot go together", "lines are printed: let the shell put them into a file, as in > songs.jsonl"}
 	case lines && o.json:
-		return &usageError{"--lines and --json are at odds", "each line is JSON already, leave --json out"}
+		return &usageError{"--lines and --json cannot go together", "each line is JSON already, leave --json out"}
 	}
 	return nil
 }

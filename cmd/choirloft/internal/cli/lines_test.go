@@ -135,8 +135,8 @@ func TestLinesRefuse(t *testing.T) {
 		args  []string
 		want  string
 	}{
-		{"", []string{"replay", demoRig, dir, "--lines", "--json"}, "--lines and --json are at odds"},
-		{"", []string{"size", demoRig, dir, "--lines", "-o", "x.txt"}, "--lines and -o x.txt are at odds"},
+		{"", []string{"replay", demoRig, dir, "--lines", "--json"}, "--lines and --json cannot go together"},
+		{"", []string{"size", demoRig, dir, "--lines", "-o", "x.txt"}, "--lines and -o x.txt cannot go together"},
 		{"", []string{"size", "--from", "-"}, "standard input: no line in it"},
 		{"{}\n", []string{"size", "--from", "-"}, "standard input:1: version 0, this program reads version 1"},
 		{lines + "{\n", []string{"size", "--from", "-"}, "standard input:3: unexpected EOF"},

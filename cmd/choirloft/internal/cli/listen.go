@@ -58,7 +58,7 @@ FILE.wav.txt beside it says what stands where, and what is assumed.
 
 Without --yes listen makes no file above 4 GB.
 
-Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
+Exit status: 0 fine, 2 a wrong command line or a file that cannot be used, 3 could not
 run.`,
 		Example: `  choirloft listen my-wall.yaml song.mid -o kiln.wav --voices 10
   choirloft listen my-wall.yaml song.mid -o moments.wav --voices 10 --both
@@ -92,7 +92,7 @@ func (l *audition) check(inputs ...string) error {
 	case l.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", l.track), ""}
 	case l.asked && l.missing && !l.both:
-		return &usageError{"--asked and --missing are at odds", "give one of them, or --both for one after the other"}
+		return &usageError{"--asked and --missing cannot go together", "give one of them, or --both for one after the other"}
 	}
 	return l.soundFile.check(inputs)
 }

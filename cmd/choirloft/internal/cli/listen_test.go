@@ -184,7 +184,7 @@ func TestListenRefuses(t *testing.T) {
 		status int
 		stderr string
 	}{
-		{"no song", []string{demoRig, "-o", out}, 2, "choirloft: found testdata/kiln-yard.yaml, want a rig file and a song\n    see choirloft listen --help\n"},
+		{"no song", []string{demoRig, "-o", out}, 2, "choirloft: want a rig file and a song; got testdata/kiln-yard.yaml\n    see choirloft listen --help\n"},
 		{"an empty file", []string{demoRig, at("empty.mid"), "-o", out}, 2, "choirloft: DIR/empty.mid: byte 0: empty, expected a MIDI file\n"},
 		{"a song without notes", []string{demoRig, at("silent.mid"), "-o", out}, 2, "choirloft: DIR/silent.mid: the song has no notes, so nothing sounds\n"},
 		{"a broken song", []string{demoRig, at("broken.mid"), "-o", out}, 2, "choirloft: DIR/broken.mid: the song's file is damaged or cut off, and no note of it can be read\n    export the song anew, or use another copy\n"},
@@ -192,7 +192,7 @@ func TestListenRefuses(t *testing.T) {
 		{"no file", []string{demoRig, demoSong}, 2, "choirloft: no file is named to write the sound to\n    add -o FILE.wav\n"},
 		{"another ending", []string{demoRig, demoSong, "-o", at("o.mp3")}, 2, "choirloft: -o DIR/o.mp3: the ending \".mp3\" names no format of sound, want .wav\n"},
 		{"no such folder", []string{demoRig, demoSong, "-o", at("no/o.wav")}, 3, "choirloft: DIR/no/o.wav.txt: the folder that it would lie in is not there\n    make the folder, or give another name\n"},
-		{"two versions", []string{demoRig, demoSong, "-o", out, "--asked", "--missing"}, 2, "choirloft: --asked and --missing are at odds\n    give one of them, or --both for one after the other\n"},
+		{"two versions", []string{demoRig, demoSong, "-o", out, "--asked", "--missing"}, 2, "choirloft: --asked and --missing cannot go together\n    give one of them, or --both for one after the other\n"},
 		{"bars past the end", []string{demoRig, demoSong, "-o", out, "--from", "40"}, 2, "choirloft: --from 40: the song has the bars 1 to 17\n"},
 		{"a bar of no song", []string{demoRig, demoSong, "-o", out, "--from", "0"}, 2, "choirloft: --from 0: found \"0\", want a whole bar from 1, such as 3\n"},
 		{"part of a bar", []string{demoRig, demoSong, "-o", out, "--to", "3.2"}, 2, "choirloft: --to 3.2: found \"3.2\", want a whole bar from 1, such as 3\n"},
@@ -312,7 +312,7 @@ func TestMapListen(t *testing.T) {
 	}{
 		{[]string{"--listen", filepath.Join(dir, "x.wav")}, "choirloft: testdata/kiln-yard.yaml: no part of the rig plays in unison, so there is no stack to hear\n    give a part several voices a note, as in --unison pad=4\n"},
 		{[]string{"--unison", "pad=4", "--listen", filepath.Join(dir, "x.mid")}, "choirloft: --listen DIR/x.mid: the ending \".mid\" names no format of sound, want .wav\n"},
-		{[]string{"--unison", "pad=4", "--listen", filepath.Join(dir, "x.wav"), "-o", filepath.Join(dir, "x.txt")}, "choirloft: --listen DIR/x.wav and -o DIR/x.txt are at odds\n    leave one of them out\n"},
+		{[]string{"--unison", "pad=4", "--listen", filepath.Join(dir, "x.wav"), "-o", filepath.Join(dir, "x.txt")}, "choirloft: --listen DIR/x.wav and -o DIR/x.txt cannot go together\n    leave one of them out\n"},
 	} {
 		got := run(t, "", append([]string{"map", demoRig}, c.args...)...)
 		require.Equal(t, exitUsage, got.status)

@@ -54,8 +54,8 @@ FROM and TO are raw MIDI byte streams:
   tcp://HOST:PORT     connect to it
   tcp://:PORT         let one program of this machine at a time connect
   rtmidi://NAME       a port of the system, if built with -tags rtmidi
-What breaks is opened again, and its keys are let go. No TO may be the log, a
-MIDI file, or a file that is read.
+If a connection breaks, live opens it again and releases its keys. TO may not be the log, a MIDI
+file, or an input file.
 
 Ctrl-C ends it: all gates go low, all pedals up. The same happens when the
 terminal closes, on a signal, and on a fault of the program. The end of standard
@@ -73,7 +73,7 @@ older log gets another name.
 Caution: interfaces may keep what they were last told. Monitors on last, off
 first.
 
-Exit status: 0 ended, 2 a wrong call or a file that cannot be used, 3 could not
+Exit status: 0 ended, 2 a wrong command line or a file that cannot be used, 3 could not
 run.`,
 		Example:           "  choirloft live testdata/kiln-yard.yaml --in - --out /dev/null --out /dev/null",
 		Args:              count(1, 1, "one rig file"),
@@ -88,9 +88,9 @@ run.`,
 	flags.StringArrayVar(&l.outs, "out", nil, "write MIDI bytes `TO` here; one for each port of the voices")
 	flags.StringVar(&l.log, "log", "", "keep what came in, as `FILE.mid`")
 	flags.StringVar(&l.take, "take", "", "play this take, `FILE.mid`, in place of what comes in")
-	flags.BoolVar(&l.once, "once", false, "end when all inputs have ended, and open none again")
+	flags.BoolVar(&l.once, "once", false, "end when all inputs have ended, and reopen none")
 	flags.BoolVar(&l.quiet, "quiet", false, "no monitor")
-	flags.BoolVar(&l.json, "json", false, "print what happened as JSON in the end")
+	flags.BoolVar(&l.json, "json", false, "at the end, print what happened as JSON")
 	flags.StringVar(&l.bend, "bend-range", "", "bend range of every voice in semitones, `N` (default: one that covers the rig)")
 	ruleFlags(cmd, &l.overrides)
 	return cmd
@@ -99,7 +99,7 @@ run.`,
 // check refuses what cannot be done before anything is opened.
 func (l *playLive) check() error {
 	if l.take != "" && len(l.ins) > 0 {
-		return &usageError{"--take and --in are at odds: a take is played by itself", "leave --in out"}
+		return &usageError{"--take and --in cannot go together: a take is played by itself", "leave --in out"}
 	}
 	if len(l.ins) == 0 && l.take == "" {
 		l.ins = []string{"-"}
@@ -116,7 +116,7 @@ func (l *playLive) check() error {
 	case given("log") && l.log == "":
 		return &usageError{"--log: found no name, want one that ends in " + midiEnding, "leave --log out to keep no log"}
 	case l.json && slices.Contains(l.outs, "-"):
-		return &usageError{"--json and --out - are at odds: MIDI bytes go to standard output", "write them elsewhere"}
+		return &usageError{"--json and --out - cannot go together: MIDI bytes go to standard output", "write them elsewhere"}
 	case l.log != "" && !strings.HasSuffix(strings.ToLower(l.log), midiEnding):
 		return &usageError{fmt.Sprintf("--log %s: want a name that ends in %s", l.log, midiEnding), ""}
 	}
@@ -164,8 +164,8 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 		return err
 	}
 	if ports := session.Ports(); len(ports) != len(l.outs) {
-		return &usageError{fmt.Sprintf("found %s, and the voices are on %s: %s", unit.Count(len(l.outs), "--out"),
-			unit.Count(len(ports), "port"), livePorts(p)), "give an --out for each, in this order; /dev/null for one that is not there"}
+		return &usageError{fmt.Sprintf("found %s, but the voices are on %s: %s", unit.Count(len(l.outs), "--out"),
+			unit.Count(len(ports), "port"), livePorts(p)), "give an --out for each, in this order; use /dev/null for a port you do not have"}
 	}
 	ctx, end := context.WithCancel(ctx)
 	defer end()

@@ -18,7 +18,7 @@ func (l *playLive) guard(ctx context.Context, player *player) (dismiss func()) {
 		guard, err = wire.NewGuard(program, "choirloft")
 	}
 	if err != nil {
-		player.say("no guard stands by: "+reason(err), "if the program is killed, notes may stand: end it by Ctrl-C")
+		player.say("no guard stands by: "+reason(err), "if the program is killed, notes may hang: end it with Ctrl-C")
 		return func() {}
 	}
 	player.guard, player.board = guard, guard.Board()
@@ -47,7 +47,7 @@ func (l *playLive) stand(ctx context.Context, player *player, guard *wire.Guard)
 			err = guard.Restart()
 		}
 		if err != nil {
-			player.say("the guard is gone, and none can take its place: "+reason(err), "if the program is killed now, notes may stand: end it by Ctrl-C and start it again")
+			player.say("the guard is gone, and none can take its place: "+reason(err), "if the program is killed now, notes may hang: end it with Ctrl-C and start it again")
 			return
 		}
 		player.regain()

@@ -68,7 +68,7 @@ func TestLiveGuardDoesNotStay(t *testing.T) {
 		for _, guard := range children(t, p.Process.Pid) {
 			syscall.Kill(guard, syscall.SIGKILL)
 		}
-		return strings.Contains(p.stderr.String(), "the guard is gone, and none can take its place: it does not stay\n    if the program is killed now, notes may stand: end it by Ctrl-C and start it again\n")
+		return strings.Contains(p.stderr.String(), "the guard is gone, and none can take its place: it does not stay\n    if the program is killed now, notes may hang: end it with Ctrl-C and start it again\n")
 	}, "told")
 	p.keys.Close()
 	require.Equal(t, exitFine, p.ends(t))

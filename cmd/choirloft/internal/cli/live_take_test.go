@@ -46,6 +46,6 @@ func TestLiveTake(t *testing.T) {
 	require.Equal(t, want, heard)
 	require.Len(t, want, 2*4) // two roll calls, a reading, the fade
 
-	require.Contains(t, run(t, "", "live", rig, "--take", mid, "--in", "-", "--out", out).stderr, "--take and --in are at odds")
+	require.Contains(t, run(t, "", "live", rig, "--take", mid, "--in", "-", "--out", out).stderr, "--take and --in cannot go together")
 	require.Contains(t, run(t, "", "live", rig, "--take", filepath.Join(top, demoSong), "--out", out).stderr, "this file is no take")
 }

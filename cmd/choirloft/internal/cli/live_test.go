@@ -269,7 +269,7 @@ func TestLiveReconnects(t *testing.T) {
 	}, "the output comes back")
 	l.end(t)
 	soon(t, func() bool { return g.up() == 0 }, "gates low")
-	require.Contains(t, l.stderr.String(), "has ended, its keys are let go")
+	require.Contains(t, l.stderr.String(), "has ended and its keys are released")
 }
 
 // TestLiveOverrun: an output that takes nothing holds nobody up, and its gates
@@ -324,13 +324,13 @@ func TestLiveStatus(t *testing.T) {
 		args   []string
 		stderr string
 	}{
-		{"no output", []string{rig}, "choirloft: found 0 --outs, and the voices are on 2 ports: main 1 (K1 to K16), main 2 (L1 to L4)\n    give an --out for each, in this order; /dev/null for one that is not there\n"},
+		{"no output", []string{rig}, "choirloft: found 0 --outs, but the voices are on 2 ports: main 1 (K1 to K16), main 2 (L1 to L4)\n    give an --out for each, in this order; use /dev/null for a port you do not have\n"},
 		{"an output twice", []string{rig, "--out", "-", "--out", "-"}, "choirloft: --out - stands here twice\n"},
 		{"another scheme", []string{rig, "--out", "udp://x", "--out", "-"}, "choirloft: --out: found \"udp://x\", want - (standard input or output), a path, tcp://HOST:PORT to connect, tcp://:PORT to be connected to from this machine, or rtmidi://NAME\n"},
 		{"no port", []string{rig, "--out", "tcp://host", "--out", "-"}, "choirloft: --out: found \"tcp://host\", want tcp://HOST:PORT or tcp://:PORT\n"},
 		{"an input that is not there", []string{rig, "--in", filepath.Join(dir, "no"), "--out", "a", "--out", "b"}, "choirloft: DIR/no: no such file or directory\n    want a FIFO, a device or a file that is there; mkfifo makes a FIFO\n"},
 		{"a folder", []string{rig, "--in", dir, "--out", "a", "--out", "b"}, "choirloft: DIR: this is a folder, want a FIFO or a device\n"},
-		{"JSON among MIDI", []string{rig, "--out", "-", "--out", "b", "--json"}, "choirloft: --json and --out - are at odds: MIDI bytes go to standard output\n    write them elsewhere\n"},
+		{"JSON among MIDI", []string{rig, "--out", "-", "--out", "b", "--json"}, "choirloft: --json and --out - cannot go together: MIDI bytes go to standard output\n    write them elsewhere\n"},
 		{"a bend range that is none", []string{rig, "--out", "a", "--out", "b", "--bend-range", "x"}, "choirloft: --bend-range x: want semitones from 1 to 127\n    leave it out for one that covers the rig\n"},
 		{"a bend range of nothing", []string{rig, "--out", "a", "--out", "b", "--bend-range", "0"}, "choirloft: --bend-range 0: want semitones from 1 to 127\n    leave it out for one that covers the rig\n"},
 		{"a bend range past the last", []string{rig, "--out", "a", "--out", "b", "--bend-range", "128"}, "choirloft: --bend-range 128: want semitones from 1 to 127\n    leave it out for one that covers the rig\n"},

@@ -149,7 +149,7 @@ const cableWidth = "a diameter from 2 mm to 8 mm, such as 4 mm"
 // stacks writes the unisons of a plan as sound.
 func (a *app) stacks(ctx context.Context, f *soundFile, out *output, p *plan.Plan, rigFile string) error {
 	if out.file != "" {
-		return &usageError{"--listen " + f.file + " and -o " + out.file + " are at odds", "leave one of them out"}
+		return &usageError{"--listen " + f.file + " and -o " + out.file + " cannot go together", "leave one of them out"}
 	}
 	if err := f.check([]string{rigFile}); err != nil {
 		return err

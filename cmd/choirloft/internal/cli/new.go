@@ -66,7 +66,7 @@ the same map.
 	f.IntVar(&s.options.Voices, "voices", 0, "how many voices in each bank: `N`")
 	f.StringVar(&s.options.Profile, "profile", "", "built-in interface, or the path of a profile file: `NAME`")
 	f.StringVar(&s.song, "song", "", "propose parts, banks and unison for this song (`FILE`)")
-	f.StringVar(&s.patch, "patch", "", "make the rig of this table, a row a voice: a CSV `FILE` of a spreadsheet, or of map")
+	f.StringVar(&s.patch, "patch", "", "make the rig of this table, one row per voice: a CSV `FILE` of a spreadsheet, or of map")
 	f.IntVar(&s.track, "track", 0, "read this track, from 1, of a song of format 2 (`N`)")
 	f.BoolVar(&s.list, "list", false, "list the channels of the song, and print no rig")
 	f.BoolVar(&s.json, "json", false, "with --list, print JSON")
@@ -248,7 +248,7 @@ func (s *starter) out(data []byte) files.Out {
 // taken says the way out where a rig stands already under the name.
 func (s *starter) taken(err error) error {
 	if errors.Is(err, fs.ErrExist) {
-		return &usageError{"-o " + s.file + ": it is there already, and new writes over nothing", "give another name, or --force to replace it"}
+		return &usageError{"-o " + s.file + ": it exists already, and new never overwrites a file", "give another name, or --force to replace it"}
 	}
 	return err
 }

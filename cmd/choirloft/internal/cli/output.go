@@ -135,7 +135,7 @@ func (o *output) check(inputs ...string) error {
 	case ending == ".json":
 		o.json = true
 	case o.json:
-		return &usageError{"--json and -o " + o.file + " are at odds", "name the file .json, or leave --json out"}
+		return &usageError{"--json and -o " + o.file + " cannot go together", "name the file .json, or leave --json out"}
 	}
 	return files.Check(inputs, o.out(nil))
 }

@@ -49,7 +49,7 @@ func ruleFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{o, "pick", "picking `RULE`, as in pad=nearest or same-key then lowest", plan.PickNames()},
 		{o, "steal", "stealing `RULE`", alloc.StealNames()},
 		{o, "tails", "`known` if rules hear tails, unknown if they are deaf to them", []string{"known", "unknown"}},
-		{o, "same-key", "what a key does that is played again, a `RULE`", alloc.SameKeyNames()},
+		{o, "same-key", "what a key does if it is played again, a `RULE`", alloc.SameKeyNames()},
 		{o, "voices", "keep the first `N` voices in service", nil},
 		{o, "release", "`TIME` in which a tail falls by 60 dB, as in 1.2 s", nil},
 		{o, "unison", "voices on a note: `N`, or pad=N for one part", nil},

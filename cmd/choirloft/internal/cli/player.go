@@ -176,7 +176,7 @@ func (p *player) listen(ctx context.Context, port int, from *wire.Opener) {
 			wait = retryFirst
 			if said != "" {
 				said = ""
-				p.say(fmt.Sprintf("input %d (%s): it is there again", port+1, from.Name), "")
+				p.say(fmt.Sprintf("input %d (%s): it is back", port+1, from.Name), "")
 			}
 			err = p.readAll(ctx, port, r, buffer, from.Ends())
 		}
@@ -215,7 +215,7 @@ func (p *player) inputEnded(port int, name string, err error, last bool, before 
 	case last:
 		said = ": " + wire.Plain(err)
 	case errors.Is(err, io.EOF):
-		said = " has ended, its keys are let go; waiting for it to come back"
+		said = " has ended and its keys are released; waiting for it to come back"
 	default:
 		said = ": " + wire.Plain(err) + "; trying again"
 	}

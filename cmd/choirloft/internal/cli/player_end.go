@@ -92,7 +92,7 @@ func (p *player) account() (all []contract.LiveOutput) {
 // leftTo says who looks after outputs that take no bytes.
 func (p *player) leftTo() string {
 	if p.guard == nil {
-		return "its notes may stand"
+		return "its notes may hang"
 	}
 	return "the guard goes on trying for a while to put its gates low"
 }

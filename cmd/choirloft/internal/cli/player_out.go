@@ -99,7 +99,7 @@ func (p *player) missing() {
 	defer p.mu.Unlock()
 	for port := range p.outputs {
 		if o := &p.outputs[port]; o.opener != nil && o.sink == nil && o.said == "" && o.opener.Kind == wire.Path {
-			p.away(port, "waiting for somebody who reads it")
+			p.away(port, "waiting for something to read it")
 		}
 	}
 }
@@ -250,7 +250,7 @@ func (p *player) guarded(port int) {
 		return
 	}
 	o.told = true
-	p.say(fmt.Sprintf("output %d (%s): no guard can hold it: its notes may stand if the program is killed", port+1, o.opener.Name), "")
+	p.say(fmt.Sprintf("output %d (%s): no guard can hold it: its notes may hang if the program is killed", port+1, o.opener.Name), "")
 }
 
 // regain gives all outputs to a new guard.

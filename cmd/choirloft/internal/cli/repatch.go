@@ -41,7 +41,7 @@ Set-ups stand under set_ups in the rig. What may stay plugged stays.
 --list says which set-ups there are, and who plays which voices in each. With
 --song it says what a song loses there, on the voices that the interfaces play.
 
-Exit status: 0 fine, 2 a wrong call or a file with faults.`,
+Exit status: 0 fine, 2 a wrong command line or a file with faults.`,
 		Example: "  choirloft repatch testdata/rigs/full.yaml studio stage\n  choirloft repatch testdata/rigs/full.yaml stage studio --json\n" +
 			"  choirloft repatch testdata/rigs/full.yaml --list --song testdata/slow-kiln.mid",
 		Args:              count(1, 3, "a rig file and two of its set-ups"),

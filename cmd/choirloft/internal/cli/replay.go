@@ -53,7 +53,7 @@ func (a *app) replayCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "replay RIG SONG…",
 		Short: "Play songs through a rig and say which notes are lost",
-		Long: `replay plays MIDI files through the voices of a rig, as it would go live. It
+		Long: `replay plays MIDI files through the voices of a rig, as they would play live. It
 says what becomes of every note: which are dropped, cut short or late, where,
 and which note has their voice instead. It also says how many voices the song
 needs at its peak, and what no rule could do better.
@@ -73,15 +73,15 @@ other bars. -o report.html, or -o report.pdf with
 --report, has the findings, the pictures and the tables.
 
 -o notes.csv has a row for every note: its voices, its start, when its gate falls,
-and when it ends. It ends silent, or with another note on its voice. A note that no
+and when it ends. It ends when it is silent, or when another note takes its voice. A note that no
 part plays has a row too, with the ending unplayed. -o losses.csv has a row for
-every loss. A table's name ends in one of the two, as in mine-notes.csv. Times are in
+every loss. The file's name must end in one of the two, as in mine-notes.csv. Times are in
 seconds, and as bar and beat. --all --json has every note too.
 
 What each word and column means: choirloft help results.
 
 ` + ruleNames() + `
-Exit status: 0 fine, 1 a note was lost and --fail-on-loss asks, 2 a wrong call
+Exit status: 0 fine, 1 a note was lost and --fail-on-loss asks, 2 a wrong command line
 or an unusable song, 3 could not run. Where one song of
 several cannot be used, the others still play.`,
 		Example: `  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid
@@ -97,7 +97,7 @@ several cannot be used, the others still play.`,
 	overrideFlags(cmd, &r.overrides)
 	cmd.Flags().IntVar(&r.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	cmd.Flags().BoolVar(&r.dealt, "dealt", false, "play a file that write made for this rig: each voice has its own channel")
-	cmd.Flags().BoolVar(&r.all, "all", false, "print every loss, part and song, not the worst alone; with --json every note too")
+	cmd.Flags().BoolVar(&r.all, "all", false, "print every loss, part and song, not only the worst; with --json every note too")
 	linesFlag(cmd, &r.lines)
 	cmd.Flags().BoolVar(&r.failOnLoss, "fail-on-loss", false, "exit with 1 if a note is cut short or dropped")
 	return cmd

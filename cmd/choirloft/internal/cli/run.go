@@ -156,7 +156,7 @@ func flagError(cmd *cobra.Command, err error) error {
 		}
 	case errors.As(err, &bad):
 		kind := bad.GetFlag().Value.Type()
-		want := "a value of type " + kind
+		want := "a value such as " + map[string]string{"duration": "10s", "float64": "0.5"}[kind]
 		switch kind {
 		case wholeBar, cableWidth:
 			want, hint = kind, ""
@@ -177,11 +177,11 @@ func count(min, max int, want string) cobra.PositionalArgs {
 		if len(args) >= min && (max < 0 || len(args) <= max) {
 			return nil
 		}
-		found := "found nothing"
+		found := "got nothing"
 		if len(args) > 0 {
-			found = "found " + strings.Join(args, " ")
+			found = "got " + strings.Join(args, " ")
 		}
-		return &usageError{found + ", want " + want, "see " + cmd.CommandPath() + " --help"}
+		return &usageError{"want " + want + "; " + found, "see " + cmd.CommandPath() + " --help"}
 	}
 }
 

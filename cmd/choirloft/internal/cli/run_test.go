@@ -120,7 +120,7 @@ func TestDealtVerdict(t *testing.T) {
 	got := runIn(t, dir, "", "replay", "pairs.yaml", "dealt.mid", "--dealt")
 	require.Equal(t, exitFine, got.status, got.stderr)
 	require.NotContains(t, got.stdout, "No rule")
-	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "What the dealing cost, wrong pitches too, is not in the file: choirloft write says it.")
+	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "The file does not hold what dealing cost, wrong pitches included: choirloft write says it.")
 }
 
 func TestStatus(t *testing.T) {
@@ -178,15 +178,15 @@ func TestStatus(t *testing.T) {
 		{"a voice left out by where live writes", []string{"map", demoRig, "--out", "K1"}, 2, "choirloft: unknown flag: --out\n    --out is where live writes; replay, size, write and map leave a voice out by --without VOICE\n"},
 		{"flag without a value", []string{"replay", "--pick"}, 2, "choirloft: --pick needs a value\n    see choirloft replay --help\n"},
 		{"flag of another type", []string{"replay", "--track", "x"}, 2, "choirloft: --track x: found \"x\", want a whole number, such as 3\n    see choirloft replay --help\n"},
-		{"no song", []string{"replay", demoRig}, 2, "choirloft: found testdata/kiln-yard.yaml, want a rig file and at least one song\n    see choirloft replay --help\n"},
-		{"two rigs", []string{"check", demoRig, demoRig}, 2, "choirloft: found testdata/kiln-yard.yaml testdata/kiln-yard.yaml, want one rig file\n    see choirloft check --help\n"},
+		{"no song", []string{"replay", demoRig}, 2, "choirloft: want a rig file and at least one song; got testdata/kiln-yard.yaml\n    see choirloft replay --help\n"},
+		{"two rigs", []string{"check", demoRig, demoRig}, 2, "choirloft: want one rig file; got testdata/kiln-yard.yaml testdata/kiln-yard.yaml\n    see choirloft check --help\n"},
 		{"negative track", []string{"replay", demoRig, demoSong, "--track", "-1"}, 2, "choirloft: --track -1: tracks count from 1\n"},
 		{"conflicting overrides", []string{"replay", demoRig, demoSong, "--pick", "pad=lowest", "--pick", "pad=nearest"}, 2, "choirloft: --pick pad=nearest: at odds with --pick pad=lowest, both are for part pad\n"},
 		{"more voices than there are", []string{"replay", demoRig, demoSong, "--voices", "20"}, 2, "choirloft: --voices 20: only 19 voices are in service in the rig\n    --more 1 plays on that many, with voices that are not there yet\n"},
 		{"unison past its voices", []string{"replay", demoRig, demoSong, "--unison", "21"}, 2, "choirloft: --unison 21: part pad has 20 voices in its banks\n    give it more banks, or a smaller unison\n"},
 		{"unison past the rulers", []string{"replay", demoRig, demoSong, "--unison", "pad=13"}, 2, "choirloft: --unison pad=13: found 13 voices in unison, but the uneven pattern ends at 12 voices: take even, golden or random, or stacks of at most 12 voices\n"},
 		{"code unknown", []string{"check", "--explain", "may-swp"}, 2, "choirloft: --explain may-swp: no finding has this code\n    did you mean may-swap?\n"},
-		{"code and rig", []string{"check", "--explain", "may-swap", demoRig}, 2, "choirloft: found " + demoRig + ", want no rig file beside --explain and --codes\n    see choirloft check --help\n"},
+		{"code and rig", []string{"check", "--explain", "may-swap", demoRig}, 2, "choirloft: want no rig file beside --explain and --codes; got " + demoRig + "\n    see choirloft check --help\n"},
 		{"map in no format", []string{"map", demoRig, "-o", at("m.doc")}, 2, "choirloft: -o DIR/m.doc: the ending \".doc\" names no format, there are .txt, .json, .md, .html, .pdf, .csv and .svg\n"},
 		{"paper without a file", []string{"map", demoRig, "--paper", "letter"}, 2, "choirloft: --paper is for what is printed\n    add -o with a file that ends in .pdf, .svg or .html\n"},
 		{"paper of no size", []string{"map", demoRig, "--paper", "b5", "-o", at("m.pdf")}, 2, "choirloft: --paper b5: found \"b5\", want a4 or letter\n"},
@@ -196,7 +196,7 @@ func TestStatus(t *testing.T) {
 		{"curves of two songs", []string{"size", demoRig, demoSong, demoSong, "-o", at("c.png")}, 2, "choirloft: -o DIR/c.png: pictures are of one song\n    name a single song\n"},
 		{"a report of no document", []string{"replay", demoRig, demoSong, "-o", at("l.svg"), "--report"}, 2, "choirloft: --report is for -o with a file that ends in .pdf\n    a file that ends in .html is a report by itself\n"},
 		{"a date that is none", []string{"map", demoRig, "--date", "2026-02-30", "-o", at("m.pdf")}, 2, "choirloft: --date 2026-02-30: found \"2026-02-30\", want a date as in 2026-11-25\n"},
-		{"new over a file", []string{"new", "-o", demoRig}, 2, "choirloft: -o " + demoRig + ": it is there already, and new writes over nothing\n    give another name, or --force to replace it\n"},
+		{"new over a file", []string{"new", "-o", demoRig}, 2, "choirloft: -o " + demoRig + ": it exists already, and new never overwrites a file\n    give another name, or --force to replace it\n"},
 		{"force over nothing", []string{"new", "--force"}, 2, "choirloft: --force replaces a file, and none is named\n    add -o FILE\n"},
 		{"force over the song", []string{"new", "--song", demoSong, "--force", "-o", at("song.yaml")}, 2, "choirloft: -o DIR/song.yaml: this is not a rig, and --force replaces nothing else\n    give another name\n"},
 		{"force over what is read", []string{"new", "--profile", at("wait.yaml"), "--force", "-o", at("wait.yaml")}, 2, "choirloft: -o DIR/wait.yaml: this is also read, it would be lost\n    give another name\n"},
@@ -241,7 +241,7 @@ func TestStatus(t *testing.T) {
 		{"a folder for a file", []string{"check", demoRig, "-o", dir}, 2, "choirloft: -o DIR: this is a folder, want a file\n    name a file in it, with one of the endings .txt, .json, .md, .html and .pdf\n"},
 		{"a folder that is not there for a file", []string{"check", demoRig, "-o", "x.txt/"}, 2, "choirloft: -o x.txt/: this is a folder, want a file\n    name a file in it, with one of the endings .txt, .json, .md, .html and .pdf\n"},
 		{"standard output", []string{"check", demoRig, "-o", "-"}, 2, "choirloft: -o -: want the name of a file, with one of the endings .txt, .json, .md, .html and .pdf\n    leave -o out to print\n"},
-		{"two formats", []string{"check", demoRig, "-o", at("x.txt"), "--json"}, 2, "choirloft: --json and -o DIR/x.txt are at odds\n    name the file .json, or leave --json out\n"},
+		{"two formats", []string{"check", demoRig, "-o", at("x.txt"), "--json"}, 2, "choirloft: --json and -o DIR/x.txt cannot go together\n    name the file .json, or leave --json out\n"},
 		{"no such folder", []string{"check", demoRig, "-o", at("no/x.txt")}, 3, "choirloft: DIR/no/x.txt: the folder that it would lie in is not there\n    make the folder, or give another name\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -51,8 +51,8 @@ one plan. Without a rig it begins with a new one, made for the first song if the
 is one. Save then asks for a name in this folder, and writes over no file. It needs
 no network, and other machines cannot reach it unless --host
 says so. 0.0.0.0 is every address of this machine, and serve prints them. It
-answers to no other names, but for those that --name gives it. What others open
-has a token in it, as printed. Only Save writes the rig file. Ctrl-C ends it.`,
+answers to no other names, but for those that --name gives it. The address for other
+machines has a token in it, as printed. Only Save writes the rig file. Ctrl-C ends it.`,
 		Example: "  choirloft serve testdata/kiln-yard.yaml testdata/slow-kiln.mid --open\n" +
 			"  choirloft serve testdata/slow-kiln.mid --open\n" +
 			"  choirloft serve testdata/kiln-yard.yaml --port 0",
@@ -207,7 +207,7 @@ func (s *serve) listen() (net.Listener, error) {
 		}
 	}
 	if !ip.IsLoopback() {
-		s.complain(fmt.Sprintf("warning: on %s other machines can reach this page: who has the token sees your rig and songs, can change the rig file and save new ones; nothing is encrypted", s.host),
+		s.complain(fmt.Sprintf("warning: on %s other machines can reach this page: anyone with the token sees your rig and songs, and can change and save rig files; nothing is encrypted", s.host),
 			"leave --host out to keep it to this machine")
 	}
 	if ip.IsLoopback() && len(s.names) > 0 {

@@ -83,8 +83,8 @@ untried is said, and stands under covered in the JSON.
 
 --apply N -o rig2.yaml writes the fix of that number into a copy of the rig, with
 all its comments. The copy passes check, and replay gives the figures of the
-fix. What changes the song, or records it in parts, no rig can say: the command
-beside the fix does it.
+fix. A rig cannot hold edits to the song, or recordings: the command beside the fix
+does those.
 
 Of several songs --fixes looks for what helps all of them. It searches with the
 three that lose most, and plays what it finds with each song. The table has the
@@ -97,8 +97,8 @@ and of a way of playing, all of these are documents without curves.
 Without a song, --playing says how you play: notes, or chords of so many, how
 often and how long. Add even for what keeps time, and pedal with the time from
 lift to lift. Join layers with +, and aim one at a part as in pad=chords of 4.
-The estimate sets a sum of telephone traffic beside notes that a random player
-plays to the same rules. choirloft help estimate names the formulas.
+The estimate compares a telephone-traffic formula with a random player's notes under
+the same rules. choirloft help estimate names the formulas.
 
 A folder of many songs: with --lines each song is a line of JSON, printed when
 it is done. --from makes the table of all songs out of such lines. Share the
@@ -107,7 +107,7 @@ songs out among machines as you like: the table is the same.
 What each word and column means: choirloft help results.
 
 ` + ruleNames() + `
-Exit status: 0 fine, 2 a wrong call or a song that cannot be used, 3 could not
+Exit status: 0 fine, 2 a wrong command line or a song that cannot be used, 3 could not
 run. Where one song of several cannot be used, the others are still sized.`,
 		Example: `  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 12 --pairs --budget 30s

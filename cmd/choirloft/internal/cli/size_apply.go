@@ -45,7 +45,7 @@ func (s *size) fixed(data []byte) files.Out {
 // there says the way out where a file stands already under the name.
 func (s *size) there(err error) error {
 	if errors.Is(err, fs.ErrExist) {
-		return &usageError{"-o " + s.out.file + ": it is there already, and --apply writes over nothing", "give another name"}
+		return &usageError{"-o " + s.out.file + ": it is there already, and --apply never overwrites a file", "give another name"}
 	}
 	return err
 }
@@ -59,7 +59,7 @@ func (s *size) applied(ctx context.Context, song string, sized *contract.Size) e
 		return &usageError{fmt.Sprintf("--apply %d: size has no fix that it can write", s.apply), "what size says first is then to be written by hand, such as parts for more channels"}
 	}
 	if s.apply > len(fixes) {
-		return &usageError{fmt.Sprintf("--apply %d: size has so many fixes: %d", s.apply, len(fixes)), "size without --apply lists them"}
+		return &usageError{fmt.Sprintf("--apply %d: the list of fixes ends at %d", s.apply, len(fixes)), "size without --apply lists them"}
 	}
 	fix := &fixes[s.apply-1]
 	settings, err := contract.ReadOverrides(fix.Overrides)
@@ -93,7 +93,7 @@ func inLine(err error) string {
 // error of a kind that the rig has not as this run has it.
 func (s *size) withFix(fix *contract.Fix, settings plan.Overrides) (*profiles.File, error) {
 	if slices.Contains(fix.Kinds, "passes") {
-		return nil, errors.New("no rig says that a song is recorded in parts")
+		return nil, errors.New("a rig cannot hold a song recorded in parts")
 	}
 	written, err := plan.Write(s.rig, settings)
 	if err != nil {

@@ -71,7 +71,7 @@ func TestApplyRefuses(t *testing.T) {
 		{[]string{rig, song, "--apply", "1", "--json", "-o", "x.yaml"}, "a rig is YAML"},
 		{[]string{rig, song, song, "--apply", "1", "-o", "x.yaml"}, "--apply is for one song"},
 		{[]string{rig, "testdata", "--apply", "1", "-o", "x.yaml"}, "--apply is for one song"},
-		{[]string{rig, song, "--apply", "1", "-o", there}, "it is there already, and --apply writes over nothing"},
+		{[]string{rig, song, "--apply", "1", "-o", there}, "it is there already, and --apply never overwrites a file"},
 		{[]string{rig, song, "--apply", "99", "-o", "x.yaml"}, "--apply 99: "},
 	} {
 		got := run(t, "", append([]string{"size"}, c.args...)...)

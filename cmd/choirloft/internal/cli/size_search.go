@@ -77,7 +77,10 @@ func (s *size) further(ctx context.Context, session *whatif.Session, in *contrac
 	case "part":
 		err = s.byPart(ctx, session, in)
 	case "bank":
-		in.Racks, err = session.Racks(ctx, s.compared(), s.prices)
+		var racks []whatif.Rack
+		if racks, err = s.compared(session); err == nil {
+			in.Racks, err = session.Racks(ctx, racks, s.prices)
+		}
 	}
 	return err
 }
@@ -94,17 +97,31 @@ func (s *size) byPart(ctx context.Context, session *whatif.Session, in *contract
 }
 
 // compared are the racks to compare: those that were asked for, or a bank less
-// than the rig has to two banks more.
-func (s *size) compared() []whatif.Rack {
+// than the rig has to two banks more, as far as these can play its parts.
+func (s *size) compared(session *whatif.Session) ([]whatif.Rack, error) {
+	for _, r := range s.asked {
+		if err := session.Fits(r); err != nil {
+			return nil, &usageError{"--rack " + r.Name + " cannot play this rig: " + err.Error(), "ask for another rack"}
+		}
+	}
 	if len(s.asked) > 0 {
-		return s.asked
+		return s.asked, nil
 	}
 	var racks []whatif.Rack
+	var cannot error
 	have, voices := len(s.plan.Unchanged.Banks), s.plan.Unchanged.Banks[0].Size
 	for n := max(1, have-1); n <= min(have+2, mostBanks); n++ {
-		racks = append(racks, whatif.Rack{Name: rackName(n, voices), Banks: n, Size: voices})
+		r := whatif.Rack{Name: rackName(n, voices), Banks: n, Size: voices}
+		if err := session.Fits(r); err != nil {
+			cannot = err
+			continue
+		}
+		racks = append(racks, r)
 	}
-	return racks
+	if len(racks) == 0 {
+		return nil, &usageError{fmt.Sprintf("no rack of banks of %d voices can play this rig: %v", voices, cannot), "name racks to compare, such as --rack 4x6"}
+	}
+	return racks, nil
 }
 
 // forSet looks for fixes for several songs.

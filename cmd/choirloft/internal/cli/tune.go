@@ -57,11 +57,11 @@ many voices that needs. A screen has the worst of it; --all and -o have the rest
 
 --write puts corrections into the rig file, with --take all that was measured,
 and changes nothing else in it. Voices to be turned by hand are left out;
---instead-of-trimming corrects them too. A turned trimmer is no drift: name it
+--instead-of-trimming corrects them too. A turned trimmer is not drift: name it
 with --turned. If the file has changed since it was read, nothing is written
 (status 3).
 
-Exit status: 0 fine, 2 a wrong call, a faulty file or an unusable recording, 3
+Exit status: 0 fine, 2 a wrong command line, a faulty file or an unusable recording, 3
 could not run. Where one recording cannot be used, the others still are.`,
 		Example: "  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv\n" +
 			"  choirloft tune rig.yaml song.mid --take take.mid --wav recording.wav --date 2020-11-30 --write",

@@ -30,13 +30,13 @@ func (t *tune) allowTake() error {
 		return nil
 	}
 	if t.verify && t.write {
-		return &usageError{"--verify and --write are at odds: what verifies corrections makes none", "give one of them"}
+		return &usageError{"--verify and --write cannot go together: what verifies corrections makes none", "give one of them"}
 	}
 	if t.folder == "" {
 		return &usageError{"--take needs the recording of it", "add --wav recording.wav"}
 	}
 	if t.through != "" {
-		return &usageError{"--through and --take are at odds", "leave it out: the take says what its keys went through"}
+		return &usageError{"--through and --take cannot go together", "leave it out: the take says what its keys went through"}
 	}
 	t.date = t.out.printing.date
 	if _, err := time.Parse(time.DateOnly, t.date); t.date != "" && err != nil {

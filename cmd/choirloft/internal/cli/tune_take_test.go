@@ -104,7 +104,7 @@ func TestTuneTake(t *testing.T) {
 	require.Contains(t, got.stdout, "Drift is measured on 2 days, of 3 voices: 0.4 to 0.4 cents from day to day")
 	// √((4·2 + 3·2·0)/(4 + 3)) by t(0.9995, 7) = 5.41 and √((4·2 + 2·0.18)/(4 + 1)) by
 	// t(0.9995, 5) = 6.87: what two days leave open is more than what they show.
-	require.Regexp(t, `So few days leave much open: at worst drift counts as 10\.\d cents`, got.stdout)
+	require.Regexp(t, `So few days leave it uncertain: at worst drift counts as 10\.\d cents`, got.stdout)
 	second, err := os.ReadFile(rig)
 	require.NoError(t, err)
 	two := answersOf(t, second)
@@ -153,7 +153,7 @@ func TestTuneTake(t *testing.T) {
 		{[]string{"--take", mid, "--wav", dir}, []string{"no recording of K1 is here, want K1.wav"}},
 		{[]string{"--take", wav, "--wav", wav}, []string{"take.wav"}},
 		{[]string{"--take", mid, "--wav", mid}, []string{"not a WAV file"}},
-		{[]string{"--take", mid, "--wav", wav, "--through", "nothing"}, []string{"--through and --take are at odds"}},
+		{[]string{"--take", mid, "--wav", wav, "--through", "nothing"}, []string{"--through and --take cannot go together"}},
 		{[]string{"--take", mid, "--wav", wav, "--date", "today"}, []string{"want a date as in 2026-11-25"}},
 		{[]string{"--take", mid, "--wav", wav, "--date", tomorrow}, []string{"--date " + tomorrow + ": that is after today"}},
 		{[]string{demoSong, "--wav", wav}, []string{"this is a song, and a song goes with a take"}},

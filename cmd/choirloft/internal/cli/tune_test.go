@@ -134,7 +134,7 @@ func TestTuneStatus(t *testing.T) {
 		stderr string
 	}{
 		{"fine", []string{at("rig.yaml"), at("r.csv")}, 0, ""},
-		{"no readings", []string{at("rig.yaml")}, 2, "choirloft: found DIR/rig.yaml, want a rig file and a file of readings, or --wav with a folder of them, or --take and --wav with a recording of a take\n    see choirloft tune --help\n"},
+		{"no readings", []string{at("rig.yaml")}, 2, "choirloft: want a rig file and a file of readings, or --wav with a folder of them, or --take and --wav with a recording of a take; got DIR/rig.yaml\n    see choirloft tune --help\n"},
 		{"another ending", []string{at("rig.yaml"), at("r.txt")}, 2, "choirloft: DIR/r.txt: the ending \".txt\" names no readings, there are .csv and .yaml\n"},
 		{"a missing file", []string{at("rig.yaml"), at("no.csv")}, 2, "choirloft: DIR/no.csv: there is no such file\n"},
 		{"a faulty reading", []string{at("rig.yaml"), at("bad.csv")}, 2, "DIR/bad.csv:2:1: reading 1.voice: found the voice \"K9\", want K1 to K4, or a number from 1 to 4\n"},

@@ -45,18 +45,18 @@ func (a *app) writeCommand() *cobra.Command {
 		Long: `write deals a song to the voices of a rig. It writes a MIDI file of format 1
 with a track for each voice, on its port and channel. Tempi and time signatures
 are those of the song. Unlike live, an export knows what comes next. It
-makes the gap before an attack by ending the note before sooner, so every note
+makes the gap before an attack by ending the previous note sooner, so every note
 is on time. It may use the stealing rules that look ahead. Bends of the song,
 detune and corrections are added up as pitch bend, with RPN 0 at the start.
 
---stems writes one file a bank, --by-port one file a port: NAME-K.mid,
+--stems writes one file per bank, --by-port one file per port: NAME-K.mid,
 NAME-port-1.mid. --passes splits a song that needs more voices than there are
 into recordings to mix, one file a pass: NAME-pass-1.mid. --passes pad,bass/arp
 makes one of pad and bass, and one of arp; it names every part. All files of a
 run are written, or none changes; an older one that is replaced is named.
 
 --line-check, without a song, writes a file that plays every voice in turn, and
-prints the page to read along by. Master down before you play it.
+prints the page to follow along. Master down before you play it.
 
 --take, without a song, writes a file to measure the whole rack by. It plays every
 voice in turn, each in at most 12 s; record that, and give it to tune --take.
@@ -72,7 +72,7 @@ headphones. write prints what is lost; replay --dealt plays such a file again.
 Without --yes write makes no file of CVs above 4 GB, no more than 64 recordings
 and no more than 256 files. It says how much it found before it writes any.
 ` + ruleNames() + `
-Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
+Exit status: 0 fine, 2 a wrong command line or a file that cannot be used, 3 could not
 run.`,
 		Example: `  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid
   choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --stems --steal least-lost
@@ -107,8 +107,8 @@ run.`,
 	flags := cmd.Flags()
 	flags.StringVarP(&w.file, "output", "o", "", "write to this `FILE`: .mid, or .wav for control voltages")
 	flags.BoolVar(&w.json, "json", false, "print what was written as JSON")
-	flags.BoolVar(&w.stems, "stems", false, "write one file a bank")
-	flags.BoolVar(&w.byPort, "by-port", false, "write one file a port")
+	flags.BoolVar(&w.stems, "stems", false, "write one file per bank")
+	flags.BoolVar(&w.byPort, "by-port", false, "write one file per port")
 	flags.StringVar(&w.passes, "passes", "", "split the song into `N` recordings, the fewest that leave every note whole: fewest, or by part as in pad,bass/arp")
 	complete(cmd, "passes", []string{fewestPasses, "2", "3"})
 	flags.IntVar(&w.bendRange, "bend-range", 0, "bend range of every voice in semitones, `N` (default: the smallest that covers all)")
@@ -127,7 +127,7 @@ run.`,
 func (w *write) allow(inputs ...string) error {
 	switch {
 	case w.file == "":
-		return &usageError{"nothing says where to write", "add -o FILE.mid"}
+		return &usageError{"no output file is named", "add -o FILE.mid"}
 	case strings.ToLower(filepath.Ext(w.file)) != midiEnding && !w.cv():
 		return noFormat("-o", w.file, "no format that a song is dealt in", []string{midiEnding, cvEnding}, "")
 	case w.track < 0:
@@ -135,7 +135,7 @@ func (w *write) allow(inputs ...string) error {
 	case w.bendRange < 0 || w.bendRange > 127:
 		return &usageError{fmt.Sprintf("--bend-range %d: want semitones from 1 to 127", w.bendRange), ""}
 	case w.stems && w.byPort:
-		return &usageError{"--stems and --by-port are at odds", "give one of them"}
+		return &usageError{"--stems and --by-port cannot go together", "give one of them"}
 	}
 	if !strings.ContainsAny(w.passes, ",/") { // parts are looked for when the rig is there
 		if _, err := w.passCount(); err != nil {

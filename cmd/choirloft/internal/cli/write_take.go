@@ -43,7 +43,7 @@ func (f *takeFlags) add(cmd *cobra.Command) {
 // allow refuses what is of a take alone where there is none.
 func (f *takeFlags) allow(cmd *cobra.Command, lineCheck bool) error {
 	if f.make && lineCheck {
-		return &usageError{"--take and --line-check are at odds", "give one of them"}
+		return &usageError{"--take and --line-check cannot go together", "give one of them"}
 	}
 	for _, name := range takeFlagNames {
 		if !f.make && cmd.Flags().Changed(name) {

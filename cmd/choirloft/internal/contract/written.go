@@ -50,8 +50,8 @@ func earlyVoices(p *plan.Plan) []EarlyVoice {
 type WrittenFile struct {
 	File   string  `json:"file"`
 	Pass   int     `json:"pass"` // from 1
-	Bank   *string `json:"bank"` // null where it is not one file a bank
-	Port   *int    `json:"port"` // from 1; null where it is not one file a port
+	Bank   *string `json:"bank"` // null where it is not one file per bank
+	Port   *int    `json:"port"` // from 1; null where it is not one file per port
 	Voices int     `json:"voices"`
 	Tracks int     `json:"tracks"`
 	Notes  int     `json:"notes"`

@@ -362,3 +362,11 @@ func TestTitleOfPNG(t *testing.T) {
 		require.Equal(t, 20, img.Bounds().Dx())
 	}
 }
+
+// Where there is no width at all each sign has a line, and nothing goes on without end.
+func TestWrapWithoutRoom(t *testing.T) {
+	for _, width := range []float64{0, -1} {
+		require.Equal(t, []string{"a", "b", "é", "d"}, Wrap("ab éd", width, Type{Size: 3}))
+	}
+	require.Empty(t, Wrap(" ", -1, Type{Size: 3}))
+}

@@ -225,7 +225,7 @@ func Wrap(s string, width float64, t Type) []string {
 		if current != "" {
 			lines = append(lines, current)
 		}
-		for widthOf(word, t) > width {
+		for word != "" && widthOf(word, t) > width {
 			n := breakAt(word, width, t)
 			lines, word = append(lines, word[:n]), word[n:]
 		}

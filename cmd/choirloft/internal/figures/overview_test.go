@@ -60,7 +60,7 @@ func TestStripOfMany(t *testing.T) {
 	}
 	s.Left, s.List = s.List[2:], s.List[:2]
 	require.Contains(t, svg(Strip(l, r, s, 273)), ">Plain in 7 of 20 bars, most in bars 5 to 8.<")
-	require.Contains(t, svg(Strip(l, r, s, 273)), ">Drawn are the 2 passages that are heard most. 1 more is heard less: --from 9 --to 12 draws the next.<")
+	require.Contains(t, svg(Strip(l, r, s, 273)), ">These are the 2 passages that are heard most. 1 more is heard less: --from 9 --to 12 draws the next.<")
 	require.Contains(t, svg(Strip(l, r, s, 273)), ">Line: drawn large. Dashes: plain losses that are not.<")
 	all := &contract.Scenes{Bars: 20, Plain: s.Plain, List: s.List}
 	require.Contains(t, svg(Strip(l, r, all, 273)), ">Line: drawn large.<")

@@ -175,7 +175,7 @@ by 6.9
         release: 1.2 s
 `, Layout(Key("voices.release"), 80))
 	require.Contains(t, Key("rack.hp"), "units  HP; a number without one is in HP\n")
-	require.Contains(t, Key("banks.voices"), "default  none, it must be there\n")
+	require.Contains(t, Key("banks.voices"), "default  none; you must give it\n")
 	require.Contains(t, Key("spare"), "default  none, and it may be left out\n")
 	require.NotContains(t, Key("limit"), "default  none", "its meaning says it")
 	require.Contains(t, Key("timing"), "keys in it  gap, min_gate, lead, overlap\n")

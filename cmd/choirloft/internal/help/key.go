@@ -73,7 +73,7 @@ func unitsText(k *profiles.Key) string {
 func defaultText(k *profiles.Key) string {
 	switch {
 	case k.Needed:
-		return "none, it must be there"
+		return "none; you must give it"
 	case k.Default == "{}":
 		return "what the keys in it have"
 	case strings.Contains(k.Meaning, "by default"):

@@ -24,9 +24,9 @@ func (d *Desk) Alter(deeds []alter.Deed, by origin) error {
 	case d.overtaken(by):
 		return errOvertaken
 	case len(d.faults) > 0:
-		return &alter.Refusal{Why: fmt.Sprintf("the text has %d faults", len(d.faults)), Hint: "mend those first, in the rig text"}
+		return &alter.Refusal{Why: fmt.Sprintf("the text has %d faults", len(d.faults)), Hint: "correct those first, in the rig text"}
 	case len(deeds) > mostDeeds:
-		return &alter.Refusal{Why: fmt.Sprintf("%d deeds at once, want at most %d", len(deeds), mostDeeds), Hint: "send fewer"}
+		return &alter.Refusal{Why: fmt.Sprintf("%d edits at once, want at most %d", len(deeds), mostDeeds), Hint: "send fewer"}
 	}
 	text, rig, err := alter.Do(d.rig.File, d.text, deeds, folder.FS())
 	if err != nil {

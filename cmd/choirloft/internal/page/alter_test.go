@@ -51,7 +51,7 @@ func TestAlterRefuses(t *testing.T) {
 		{"a hostile name", `{"deeds": [{"do": "name", "name": "x\ny: z"}]}`, "rig: found", ""},
 		{"no line", `{"deeds": [{"do": "name", "name": ""}]}`, "rig: found", ""},
 		{"a file elsewhere", `{"deeds": [{"do": "interface", "name": "main", "profile": "../../etc/passwd.yaml"}]}`, "profile", ""},
-		{"too many", `{"deeds": [` + strings.Repeat(`{"do": "name", "name": "x"},`, 100) + `{"do": "name", "name": "y"}]}`, "101 deeds at once, want at most 100", "send fewer"},
+		{"too many", `{"deeds": [` + strings.Repeat(`{"do": "name", "name": "x"},`, 100) + `{"do": "name", "name": "y"}]}`, "101 edits at once, want at most 100", "send fewer"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			status, answer := b.post("alter", row.body)
@@ -71,7 +71,7 @@ func TestAlterRefuses(t *testing.T) {
 	require.Equal(t, 200, status, answer)
 	status, answer = b.post("alter", `{"deeds": [{"do": "name", "name": "x"}]}`)
 	require.Equal(t, 422, status)
-	require.Contains(t, answer, "mend those first")
+	require.Contains(t, answer, "correct those first")
 }
 
 // A name from a browser becomes one that a rig can have, whatever it is; the text stays a rig.

@@ -75,9 +75,9 @@ func TestAxeInTheBrowser(t *testing.T) {
 			}
 			if view == "parts" {
 				mouse{p}.press(`[data-at="part pad"]`)
-				p.item("Name it anew")
+				p.item("Rename")
 				p.accessible("menu")
-				mouse{p}.press(p.item("Name it anew"))
+				mouse{p}.press(p.item("Rename"))
 				p.until(`document.getElementById("naming").open`)
 				p.accessible("naming")
 			}

@@ -25,7 +25,7 @@ func (b *bench) laid(body string) (f say.BenchFace) {
 func TestBench(t *testing.T) {
 	b := newBench(t)
 	f := b.laid(`{}`)
-	require.Equal(t, "No song is on the desk yet.", f.Sentence)
+	require.Equal(t, "There is no song yet.", f.Sentence)
 	require.Empty(t, f.Channels)
 	require.Nil(t, f.Parts[0].Wanted)
 	b.demo()

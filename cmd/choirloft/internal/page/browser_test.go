@@ -414,7 +414,7 @@ func TestRulesInTheBrowser(t *testing.T) {
 	require.Equal(t, []string{"Fixes, the best by ear first"}, p.texts("#sized h3"))
 	p.run(`globalThis.bought = [...document.querySelectorAll("#sized tbody tr:has(button)")].find((row) => row.textContent.includes("4 voices more (16)"))`)
 	require.Equal(t, "-", value[string](p, `bought.querySelector("td:nth-child(3)").textContent`), "it promises that no note is cut")
-	p.run(`bought.querySelector("button").click()`) // 16 leave nothing to hear, see cmd/demosong
+	p.run(`bought.querySelector("button").click()`) // 16 leave no loss to hear, see cmd/demosong
 	p.until(`document.getElementById("command").textContent.includes("--voices 16")`)
 	p.says("--voices", "16")
 	require.Contains(t, value[string](p, playing), "none of 328 notes is cut short or dropped")
@@ -464,7 +464,7 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	p.until(`document.querySelector("#faults button") !== null`)
 	require.Contains(t, value[string](p, `document.getElementById("faults").textContent`), ":36:11: banks.P.out (1st): ")
 	require.Contains(t, value[string](p, `document.querySelector("#margin b").textContent`), "36")
-	require.Equal(t, "The text has faults. Mend them first.", value[string](p, `document.getElementById("save").getAttribute("aria-description")`))
+	require.Equal(t, "The text has faults. Correct them first.", value[string](p, `document.getElementById("save").getAttribute("aria-description")`))
 	type_("out: [9]", "out: [1, 2]")
 	p.until(`document.getElementById("save-state").textContent === "not saved"`)
 	before, err := os.ReadFile(b.path)

@@ -219,7 +219,7 @@ func (d *Desk) save(ctx context.Context, by origin) error {
 		return errOvertaken
 	}
 	if len(d.faults) > 0 {
-		return fmt.Errorf("the rig has %d faults, it is saved without any", len(d.faults))
+		return fmt.Errorf("the rig has %d faults, a rig is saved only without faults", len(d.faults))
 	}
 	if d.path == "" {
 		return errNoFile
@@ -244,7 +244,7 @@ func (d *Desk) Add(name, path string, song *midi.Song) (Song, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if len(d.songs) == maxSongs {
-		return Song{}, fmt.Errorf("%d songs are on the desk, want no more", maxSongs)
+		return Song{}, fmt.Errorf("%d songs are open, and that is the most", maxSongs)
 	}
 	d.next++
 	s := Song{ID: strconv.Itoa(d.next), Name: name, Path: path, MIDI: song}

@@ -35,7 +35,7 @@ func (d *Door) guard(next http.Handler) http.Handler {
 		h.Set("Cache-Control", "no-store")
 		switch {
 		case !slices.Contains(d.Hosts, strings.ToLower(r.Host)) && !reached(r):
-			http.Error(w, "this page does not answer as "+cleanName(r.Host)+": ask for it by the address that the command has printed", http.StatusMisdirectedRequest)
+			http.Error(w, "this page does not answer as "+cleanName(r.Host)+": open the address that serve printed", http.StatusMisdirectedRequest)
 		case d.Token == "":
 			next.ServeHTTP(w, r)
 		case d.is(before(r.URL.Path)):
@@ -55,7 +55,7 @@ func (d *Door) guard(next http.Handler) http.Handler {
 
 // turnAway answers who has no token, as a page of the program reads it, or as a person does.
 func (d *Door) turnAway(w http.ResponseWriter, r *http.Request) {
-	no := &refusal{http.StatusForbidden, "this page wants its token", "open the address that the command has printed, as it stands there"}
+	no := &refusal{http.StatusForbidden, "this page needs its token", "open the exact address that serve printed"}
 	if strings.HasPrefix(r.URL.Path, "/api/") {
 		refuse(w, no)
 		return

@@ -138,7 +138,7 @@ func TestPlay(t *testing.T) {
 	status, answer = b.post("compare", `{"flags": []}`)
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"median": {`)
-	require.Contains(t, answer, `"summary": "1 song: half do with 16 voices`)
+	require.Contains(t, answer, `"summary": "1 song: half get by on 16 voices`)
 	status, answer = b.post("map", `{"flags": ["--without", "K1"]}`)
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"name": "K1"`)
@@ -227,7 +227,7 @@ func TestBug(t *testing.T) {
 	b.desk.tools.ReadSong = func(string, []byte) (*midi.Song, error) { var songs []*midi.Song; return songs[0], nil }
 	status, answer := b.post("song?name=x.mid", "MThd")
 	require.Equal(t, 500, status)
-	require.JSONEq(t, `{"error": "this is a bug of choirloft, and no fault of your files",
+	require.JSONEq(t, `{"error": "this is a bug in choirloft; your files are fine",
 		"hint": "save what you have, or copy your text elsewhere, and start the page again"}`, answer)
 	require.Len(t, met, 1)
 	require.Contains(t, string(met[0].Stack), "TestBug")
@@ -248,7 +248,7 @@ func TestBugAmongLines(t *testing.T) {
 	require.Equal(t, 200, w.Code, "it was sent before")
 	lines := strings.Split(strings.TrimSpace(w.Body.String()), "\n")
 	require.Len(t, lines, 2)
-	require.Contains(t, lines[1], `"error":"this is a bug of choirloft`)
+	require.Contains(t, lines[1], `"error":"this is a bug in choirloft`)
 }
 
 // Every file that the page offers can be taken away.

@@ -89,7 +89,7 @@ func TestPartsByThumbInTheBrowser(t *testing.T) {
 		p.until(`matchMedia("(pointer: coarse)").matches && document.querySelectorAll("#bench-parts > li").length === 4 && document.querySelector(".old, [aria-busy=true]") === null`)
 		f := finger{p}
 		f.press(`[data-at="part pad"]`)
-		p.item("Name it anew")
+		p.item("Rename")
 		require.Empty(t, value[[]string](p, `[...document.querySelectorAll("header button, header select, header .button, nav button, #view-parts button, [role=menu] button, .grip")].map((e) => {
 			const { width, height } = e.getBoundingClientRect();
 			return width >= 44 && height >= 44 ? "" : e.outerHTML.slice(0, 100) + " " + width + " by " + height;
@@ -118,16 +118,16 @@ var deskEdits = []struct{ button, item, name, at, says string }{
 	{"bank N", "lead", "", "part lead banks", "K L M P"},
 	{"part lead banks", "every bank", "", "part lead banks", "every bank"},
 	{"part bass", "mono low", "", "part bass", "bass"},
-	{"part bass", "Name it anew", "low end", "part low-end", "low-end"},
+	{"part bass", "Rename", "low end", "part low-end", "low-end"},
 	{"part low-end fix 0", "", "", "part low-end", "low-end"},
 	{"more banks", "", "", "bank Q", "Q"},
-	{"bank Q", "One voice more", "", "bank Q", "Q"},
-	{"bank Q", "Take the bank away", "", "fewer banks", "Bank P"},
+	{"bank Q", "Add a voice", "", "bank Q", "Q"},
+	{"bank Q", "Remove the bank", "", "fewer banks", "Bank P"},
 	{"interface main", "cv48-gate48", "", "interface main", "cv48-gate48"},
 	{"interface main", "cv32-gate32", "", "interface main", "cv32-gate32"},
 	{"more interfaces", "cv8-gate8", "", "interface main gone", "main"},
 	{"new part", "ch 4", "", "channel ch 4", "→ part"},
-	{"part lead", "Take it away", "", "channel ch 4", "→ part"},
+	{"part lead", "Remove it", "", "channel ch 4", "→ part"},
 }
 
 var comment = regexp.MustCompile(`#.*`)

@@ -111,7 +111,7 @@ func (s *server) loss(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if q.Place < 0 || q.Place >= len(x.result.Losses) {
-		return &refusal{http.StatusNotFound, "no such loss", "the song is played otherwise by now"}
+		return &refusal{http.StatusNotFound, "no such loss", "the song plays differently now"}
 	}
 	return send(w, told{Doc: say.OneLoss(x.result, q.Place)})
 }

@@ -36,7 +36,7 @@ func TestSaveAsInTheBrowser(t *testing.T) {
 	require.Equal(t, "wall-for-slow-kiln.yaml", value("save-as-name"))
 	p.do(chromedp.SetValue("#save-as-name", "mine.yaml"), click("#save-as-form [type=submit]"))
 	p.until(`document.getElementById("save-as-trouble").textContent !== ""`)
-	require.Contains(t, text("#save-as-trouble"), "mine.yaml is there already")
+	require.Contains(t, text("#save-as-trouble"), "mine.yaml exists already")
 	p.do(chromedp.SetValue("#save-as-name", "kiln.yaml"), click("#save-as-form [type=submit]"), hidden("#save-as"))
 	require.Equal(t, "as on disk", text("#save-state"))
 	require.Equal(t, "Save rig", text("#save"))

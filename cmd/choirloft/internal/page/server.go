@@ -128,7 +128,7 @@ func refuse(w http.ResponseWriter, err error) {
 	)
 	switch {
 	case errors.As(err, &bug):
-		status, body["error"], body["hint"] = http.StatusInternalServerError, "this is a bug of choirloft, and no fault of your files",
+		status, body["error"], body["hint"] = http.StatusInternalServerError, "this is a bug in choirloft; your files are fine",
 			"save what you have, or copy your text elsewhere, and start the page again"
 	case errors.As(err, &refused):
 		status, body["hint"] = refused.status, refused.hint

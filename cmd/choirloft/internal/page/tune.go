@@ -81,7 +81,7 @@ func (d *Desk) file() (*profiles.File, error) {
 	d.mu.RLock()
 	defer d.mu.RUnlock()
 	if len(d.faults) > 0 {
-		return nil, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("the text has %d faults", len(d.faults)), "mend those first, in the rig text"}
+		return nil, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("the text has %d faults", len(d.faults)), "correct those first, in the rig text"}
 	}
 	return &profiles.File{Path: d.path, Data: bytes.Clone(d.text), Rig: d.rig}, nil
 }

@@ -113,7 +113,7 @@ func (d *Desk) draft(deed alter.Deed) (*profiles.Rig, error) {
 	_, rig, err := alter.Do(d.called(), text, []alter.Deed{deed}, folder.FS())
 	var faults profiles.Faults
 	if errors.As(err, &faults) { // what is played is of a text that read well
-		return nil, &alter.Refusal{Why: "the text has " + unit.Count(len(faults), "fault"), Hint: "mend those first, in the rig text"}
+		return nil, &alter.Refusal{Why: "the text has " + unit.Count(len(faults), "fault"), Hint: "correct those first, in the rig text"}
 	}
 	return rig, err
 }

@@ -175,7 +175,7 @@ func (d *Desk) saveAs(ctx context.Context, name string, by origin) error {
 	case d.overtaken(by):
 		return errOvertaken
 	case len(d.faults) > 0:
-		return fmt.Errorf("the rig has %d faults, it is saved without any", len(d.faults))
+		return fmt.Errorf("the rig has %d faults, a rig is saved only without faults", len(d.faults))
 	}
 	path := filepath.Join(d.folder, name)
 	folder, err := os.OpenRoot(d.folder)
@@ -193,7 +193,7 @@ func (d *Desk) saveAs(ctx context.Context, name string, by origin) error {
 		err = d.tools.Create(ctx, path, d.text)
 	}
 	if errors.Is(err, fs.ErrExist) {
-		return &refusal{http.StatusConflict, name + " is there already, and nothing is written over it", "take another name, such as " + d.freeName()}
+		return &refusal{http.StatusConflict, name + " exists already", "take another name, such as " + d.freeName()}
 	}
 	if err != nil {
 		return err

@@ -217,7 +217,7 @@ func TestSaveAsOverNothing(t *testing.T) {
 	for _, name := range []string{"new-rig.yaml", "link.yaml", "dangling.yaml", "folder.yaml"} {
 		status, answer := b.post("save", fmt.Sprintf(`{"name": %q}`, name))
 		require.Equal(t, 409, status, "%s: %s", name, answer)
-		require.Contains(t, answer, name+" is there already")
+		require.Contains(t, answer, name+" exists already")
 		require.Contains(t, answer, "such as new-rig-2.yaml")
 	}
 	kept, err := os.ReadFile(taken)

@@ -97,9 +97,9 @@ func (p *browser) walk(h hand, song string) {
 	// A channel to a part of its own, in the place of the one that it had, by a name of the player's.
 	h.carry(bass, `[data-drop="new part"]`, bass+" button", "a new part")
 	p.reads(bass, "→ part")
-	h.choose(`[data-at="part Bass-Guitar"]`, "Take it away")
+	h.choose(`[data-at="part Bass-Guitar"]`, "Remove it")
 	p.until(`document.querySelector('[data-at="part Bass-Guitar"]') === null`)
-	h.choose(`[data-at="part part"]`, "Name it anew")
+	h.choose(`[data-at="part part"]`, "Rename")
 	h.name("#naming", "low end")
 	p.reads(bass, "→ low-end")
 	h.choose(`[data-at="part low-end"]`, "mono low")

@@ -59,7 +59,7 @@ func (f *flow) doorVoice(v *say.DoorVoice, x float64, size doorSize) {
 	at := y + high + 1.2 + 11*point
 	last := y + size.height - 1.2
 	small := draw.Type{Size: 9 * point}
-	address := f.keys.fit(v.Address, w-3.6, small)
+	address := f.keys.fit(v.Address, w-3.6-standingBeside(v), small)
 	f.plate(v.Out, x+2.4, last, address, small)
 	raised := f.doorStanding(v, x, last, w-5-draw.Width(address, small), w)
 	f.doorDetune(v, x, at, w, raised || len(v.Via) > 0)
@@ -67,6 +67,22 @@ func (f *flow) doorVoice(v *say.DoorVoice, x float64, size doorSize) {
 		t := draw.Type{Size: 7.5 * point, Bold: true}
 		f.plate(v.Out, x+2.4, last-3, f.keys.fit(strings.Join(v.Via, ", "), w-3.6, t), t)
 	}
+}
+
+// standingBeside is what a voice's standing takes at least beside its address, in mm, where it cannot be raised above it.
+func standingBeside(v *say.DoorVoice) float64 {
+	if v.Standing == "" || len(v.Via) == 0 {
+		return 0
+	}
+	return draw.Width(shortStanding(v.Standing), draw.Type{Size: 7.5 * point, Bold: true}) + 1.5
+}
+
+// shortStanding leaves the keys of a voice that is limited: that it is limited shows.
+func shortStanding(text string) string {
+	if _, keys, ok := strings.Cut(text, " "); ok {
+		return keys
+	}
+	return text
 }
 
 // doorStanding says at the foot of a voice what it is if it is not simply in; where there is
@@ -80,8 +96,8 @@ func (f *flow) doorStanding(v *say.DoorVoice, x, y, room, w float64) (raised boo
 	if draw.Width(text, least) > room {
 		if len(v.Via) == 0 {
 			y, room, raised = y-3, w-3.6, true
-		} else if _, keys, ok := strings.Cut(text, " "); ok {
-			text = keys // that it is limited shows
+		} else {
+			text = shortStanding(text)
 		}
 	}
 	if width := draw.Width(text, t); width > room {

@@ -96,7 +96,7 @@ func (s *Song) pictures() (all []songPicture) {
 		}
 		return all
 	}
-	all = append(all, songPicture{"What is heard of the losses: " + say.SongLabel(&s.Replay.Song), s.Lanes.All(), func(width, _ float64) *draw.Picture {
+	all = append(all, songPicture{"What you would hear of the losses: " + say.SongLabel(&s.Replay.Song), s.Lanes.All(), func(width, _ float64) *draw.Picture {
 		return figures.Overview(s.Lanes, &s.Replay.Result, scenes, width)
 	}})
 	for i := range scenes.List {

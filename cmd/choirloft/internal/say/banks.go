@@ -141,7 +141,7 @@ func (c *chart) voicesByBank() []doc.Block {
 	return append(blocks, doc.Aside{Text: note}, t)
 }
 
-// banks has a row a voice, or several where its parts do not agree, by bank. Parts that are
+// banks has one row per voice, or several where its parts do not agree, by bank. Parts that are
 // the same in all rows are returned instead.
 func (c *chart) banks() (t doc.Table, parts string) {
 	t = doc.Table{Columns: []doc.Column{number("number").Ranked(4), words("voice"), words("state").Folds(8), words("cable of the pitch"), words("cable of the gate"),

@@ -89,7 +89,7 @@ type ChoiceFace struct {
 // Bench puts a song beside its parts into words.
 func Bench(b *contract.Bench, rig *profiles.Rig) *BenchFace {
 	f := &BenchFace{Channels: []ChannelFace{}, Parts: []PartFace{}, Banks: []PlaysOn{}, Interfaces: []BoxFace{}, Kinds: kindFaces(rig),
-		Sentence: "No song is on the desk yet.", Hint: "Drop a MIDI file here: its channels then go to parts, and parts to banks."}
+		Sentence: "There is no song yet.", Hint: "Drop a MIDI file here: its channels then go to parts, and parts to banks."}
 	if b.Result != nil {
 		f.Sentence, f.Hint = b.Result.Summary, b.Result.Verdict
 	}

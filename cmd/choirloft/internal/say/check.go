@@ -85,9 +85,9 @@ func assumedLine(findings []contract.Finding) string {
 	case n == 0:
 		return ""
 	case n == 1:
-		return fmt.Sprintf("1 of %s is about an assumed value, and marked so.", unit.Count(len(findings), "finding"))
+		return fmt.Sprintf("1 of %s rests on an assumed value, and is marked.", unit.Count(len(findings), "finding"))
 	}
-	return fmt.Sprintf("%d of %s are about assumed values, and marked so.", n, unit.Count(len(findings), "finding"))
+	return fmt.Sprintf("%d of %s rest on assumed values, and are marked.", n, unit.Count(len(findings), "finding"))
 }
 
 // counts says how many findings of each severity there are.

@@ -37,7 +37,7 @@ func costBeside(c *contract.Cost, wrong []string) string {
 func missingWords(m *contract.Missing) string {
 	switch {
 	case m.HeardS == 0:
-		return "nothing heard to be missing"
+		return "nothing missing that you would hear"
 	case m.PlainS == 0:
 		return unit.Span(m.HeardS) + " faintly missing"
 	}

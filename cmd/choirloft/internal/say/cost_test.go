@@ -68,7 +68,7 @@ func TestNoFixHidesWhatItMakesWorse(t *testing.T) {
 		if i == 0 {
 			require.Empty(t, f.Costs)
 		} else if len(f.Costs) > 0 {
-			require.Contains(t, size{r}.costsLine([]int{i}), fmt.Sprintf("%d by ", f.Number))
+			require.Contains(t, size{r}.costsLine([]int{i}), fmt.Sprintf("fix %d, ", f.Number))
 		}
 	}
 }
@@ -78,7 +78,7 @@ func TestRecordingsNameTheirCommand(t *testing.T) {
 	_, r := sizeOf(t, "kiln-yard.yaml", eightVoices(), songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
 	text := textOf(t, Size(&contract.Size{SizeResult: *r}, Paper), 120)
 	require.Contains(t, text, "2 recordings to mix: write --passes 2")
-	require.Contains(t, strings.Join(strings.Fields(text), " "), "replay with its flags, or what else is named, says the same")
+	require.Contains(t, strings.Join(strings.Fields(text), " "), "run replay with its flags, or the command it names.")
 }
 
 // What a fix leaves is said in seconds beside what there is now: of more losses each may be

@@ -17,7 +17,7 @@ func CV(v *contract.CV, room Room) *doc.Doc {
 	d.Add(doc.Answer{Text: c.summary(), Tone: r.tone()}, doc.Answer{Text: "Caution: " + c.Caution, Tone: doc.Fair})
 	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.needHead(), r.basis(), r.rangeLine(), r.verdict())}, r.losses(room)...)
 	d.Under("What it loses", append(blocks, r.remarks(room))...)
-	d.Under("Channels", doc.Sentences(append([]string{"Which channel is which signal stands in " + c.Sheet + "."}, c.rest()...)...))
+	d.Under("Channels", doc.Sentences(append([]string{"The signal of each channel is listed in " + c.Sheet + "."}, c.rest()...)...))
 	return d
 }
 
@@ -35,7 +35,7 @@ type cv struct{ *contract.CV }
 
 // summary is the answer in a sentence.
 func (c cv) summary() string {
-	return fmt.Sprintf("%s: %s for %s, %s of %d frames a second, %s.", c.File, unit.Count(len(c.Channels), "channel"),
+	return fmt.Sprintf("%s: %s for %s, %s at %d frames a second, %s.", c.File, unit.Count(len(c.Channels), "channel"),
 		c.Rig, unit.Length(c.LengthS), c.Rate, c.Samples)
 }
 

@@ -170,7 +170,7 @@ func (e estimate) exactLine() string {
 	if e.Exact {
 		return "The column chords is exact for stealing the oldest. No rule that cuts only when it must loses more notes."
 	}
-	return "The column chords is here the most that any rule loses that cuts only when it must."
+	return "Here the column chords is the most a rule loses if it cuts only when it must."
 }
 
 // asideLine says what the theory leaves aside of this rig.

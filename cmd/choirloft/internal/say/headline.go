@@ -131,7 +131,7 @@ func (r result) othersFate() string {
 	cut := r.Damaged - dropped
 	switch {
 	case r.Damaged == 0 && r.tailsAlone():
-		return "others lose only tails"
+		return "the rest lose only tails"
 	case r.Damaged == 0:
 		return "no other is cut short or dropped"
 	case dropped == 0:

@@ -143,7 +143,7 @@ func (r result) alteredLine() string {
 		return ""
 	}
 	slices.Sort(parts)
-	return fmt.Sprintf("%d of the losses only sound otherwise than the rig asks of %s. Written into the rig, that is no loss.", n, unit.First(parts, 4))
+	return fmt.Sprintf("%d of the losses only sound different from what the rig asks of %s. Once written into the rig, they are no losses.", n, unit.First(parts, 4))
 }
 
 // unheard says so where the budget was not enough to listen to the song.
@@ -219,7 +219,7 @@ func flagText(l *contract.Loss) string {
 
 // flagLabels are what is heard and no ending says, in words, by its names in JSON.
 var flagLabels = map[string]string{contract.FlagLate: "late", contract.FlagWrongPitch: "wrong pitch", contract.FlagThinned: "thinned", contract.FlagCut: "cut short",
-	contract.FlagLeftOut: "left out in this run", contract.FlagAltered: "sounds otherwise in this run", contract.FlagTooLong: "sounds too long"}
+	contract.FlagLeftOut: "left out in this run", contract.FlagAltered: "sounds different in this run", contract.FlagTooLong: "sounds too long"}
 
 // LossKindLabel is what a kind of loss is called.
 func LossKindLabel(kind string) string {

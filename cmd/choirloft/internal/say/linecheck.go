@@ -11,7 +11,7 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// LineCheck is the page to read along by. The cautions stand first.
+// LineCheck is the page to follow along. The cautions stand first.
 func LineCheck(v *contract.LineCheck) *doc.Doc {
 	c := lineCheck{v}
 	d := newDoc("Line check of "+c.Rig, c.Fingerprint)
@@ -43,7 +43,7 @@ func (c lineCheck) cautions() []string {
 		louder := 10 * math.Log10(float64(most))
 		hearing += fmt.Sprintf(" The stacks at the end are %s to %s dB louder than one voice.", unit.Tenths(louder), unit.Tenths(2*louder))
 	}
-	return []string{hearing, "Mute before plugging, also when a voice is silent. A control voltage must never reach monitors or speakers."}
+	return []string{hearing, "Mute before plugging, even when a voice is silent. A control voltage must never reach monitors or speakers."}
 }
 
 // how says what is played and how to read the table.
@@ -59,7 +59,7 @@ func (c lineCheck) how() []string {
 	return lines
 }
 
-// voices is a row a voice.
+// voices is one row per voice.
 func (c lineCheck) voices() doc.Table {
 	t := doc.Table{Columns: []doc.Column{number("bar"), number("time").Ranked(2), words("voice"), words("CV jack"), words("gate jack"),
 		number("port").Ranked(1), number("channel").Ranked(1), words("heard"), words("then"), words("OK")}}

@@ -18,7 +18,7 @@ func Listen(v *contract.Listen, room Room) *doc.Doc {
 	d.Add(doc.Answer{Text: l.summary()}, cautionFor(&v.SoundFile), doc.Sentences(l.hiddenLine(), sketchLine, l.gainLine(), l.assumedLine(), l.elasticLine(), rf64Line(l.RF64)))
 	if len(v.Sections) > 1 {
 		most := room.of(12, 200)
-		d.Under("What follows what", l.sections(most), doc.Sentences(furtherSections(len(v.Sections)-most)))
+		d.Under("What plays in what order", l.sections(most), doc.Sentences(furtherSections(len(v.Sections)-most)))
 	}
 	if v.Heard != nil && !l.only(asked) {
 		d.Under("What goes missing", l.losses(room)...)

@@ -86,7 +86,7 @@ func slowLine(slow []contract.EarlyVoice) []string {
 			latest = v
 		}
 	}
-	return []string{fmt.Sprintf("Measured to answer late: %s, up to %s ms (%s). Live nothing can start them early; write does.",
+	return []string{fmt.Sprintf("Measured late: %s, by up to %s ms (%s). live cannot start them early; write does.",
 		unit.Count(len(slow), "voice"), unit.Tenths(1000*latest.LatencyS), latest.Voice)}
 }
 
@@ -94,7 +94,7 @@ func slowLine(slow []contract.EarlyVoice) []string {
 func (l session) ends() (lines []string) {
 	for _, o := range l.Outputs {
 		if o.LeftOutBytes > 0 {
-			lines = append(lines, fmt.Sprintf("Output %d (%s) did not take all: %s left out.", o.Output, o.Name, unit.Count(o.LeftOutBytes, "byte")))
+			lines = append(lines, fmt.Sprintf("Output %d (%s) did not take everything: %s left out.", o.Output, o.Name, unit.Count(o.LeftOutBytes, "byte")))
 		}
 		if o.UnreadBytes > 0 {
 			lines = append(lines, fmt.Sprintf("Output %d (%s) was not read to the end: %s unread.", o.Output, o.Name, unit.Count(o.UnreadBytes, "byte")))
@@ -122,7 +122,7 @@ func (l session) lines() []string {
 	if l.Log != nil {
 		line := "Log: " + *l.Log + "; replay plays it again."
 		if l.LogFull {
-			line = "Log: " + *l.Log + ", which is full: what came last is missing."
+			line = "Log: " + *l.Log + ", which is full: the end is missing."
 		}
 		lines = append(lines, line)
 	}

@@ -24,7 +24,7 @@ func TestLiveWords(t *testing.T) {
 	}
 	text = textOf(t, Live(&contract.Live{Rig: "W", Outputs: []contract.LiveOutput{{Output: 1, Name: "a"}, {Output: 2, Name: "b", LeftOutBytes: 1, UnreadBytes: 20}}}), 120)
 	require.NotContains(t, text, "Output 1")
-	require.Contains(t, text, "Output 2 (b) did not take all: 1 byte left out.")
+	require.Contains(t, text, "Output 2 (b) did not take everything: 1 byte left out.")
 	require.Contains(t, text, "Output 2 (b) was not read to the end: 20 bytes unread.")
 }
 

@@ -20,7 +20,7 @@ func voiceTable() doc.Table {
 		number("channel").Wide(3), number("detune in cents").Wide(6).Ranked(1), number("pan").Wide(6).Ranked(2), words("part").Wide(4)}}
 }
 
-// voices has a row a voice, by interface.
+// voices has one row per voice, by interface.
 //
 // Where the same parts play on all voices, the heading of each group says so.
 func (c *chart) voices() doc.Table {

@@ -16,7 +16,7 @@ func TestMeasuredLines(t *testing.T) {
 	require.Equal(t, "K3 answers 8.0 ms late, so it is started that much early, never before the song's start.", earlyLine(one))
 	require.Equal(t, "2 voices are started early by what they answer late, up to 8.0 ms (K3), never before the song's start.", earlyLine(two))
 	require.Empty(t, slowLine(nil))
-	require.Equal(t, []string{"Measured to answer late: 2 voices, up to 8.0 ms (K3). Live nothing can start them early; write does."}, slowLine(two))
+	require.Equal(t, []string{"Measured late: 2 voices, by up to 8.0 ms (K3). live cannot start them early; write does."}, slowLine(two))
 	require.Empty(t, levelTrims(nil))
 	require.Equal(t, []string{"Trim at the mixer, as measured: K2 by -1.5 dB, K1 by +2.0 dB."}, levelTrims([]contract.LevelTrim{{Voice: "K1", DB: 2}, {Voice: "K2", DB: -1.5}}))
 }
@@ -36,5 +36,5 @@ func TestTookWarmthAndDrift(t *testing.T) {
 	two.Tuning = &contract.Tune{DriftCents: new(10.3), Voices: []contract.TunedVoice{{Correct: &contract.Corrected{DriftCents: new(0.2)}}, {Correct: &contract.Corrected{DriftCents: new(1.41)}},
 		{ByHand: true, Correct: &contract.Corrected{DriftCents: new(9.0)}}}}
 	require.Equal(t, []string{"Drift is measured on 2 days, of 2 voices: 0.2 to 1.4 cents from day to day (standard deviation).",
-		"So few days leave much open: at worst drift counts as 10.3 cents, and each further day narrows that."}, two.drift())
+		"So few days leave it uncertain: at worst drift counts as 10.3 cents, and each further day narrows that."}, two.drift())
 }

@@ -2,7 +2,6 @@ package say
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -19,7 +18,7 @@ func Outage(r *contract.Outage, room Room) *doc.Doc {
 	} else {
 		d.Add(doc.List{Items: boxed(o.Out, moves, stay), Boxes: true}, doc.Sentences(o.parts()...))
 	}
-	d.Under("Lines of the map that change, as they are then", o.rows())
+	d.Under("Lines of the map that change, as they will be", o.rows())
 	d.Under("Findings that are new", findings(r.New))
 	var songs []doc.Block
 	for i := range r.Songs {
@@ -105,7 +104,7 @@ func (o outage) parts() (lines []string) {
 		for ; i < len(o.Outage.Parts) && o.Outage.Parts[i].Before == p.Before && o.Outage.Parts[i].After == p.After; i++ {
 			names = append(names, o.Outage.Parts[i].Part)
 		}
-		lines = append(lines, fmt.Sprintf("Voices for %s: %d, before %d.", unit.List(names), p.After, p.Before))
+		lines = append(lines, fmt.Sprintf("Voices for %s: %d, was %d.", unit.List(names), p.After, p.Before))
 	}
 	if len(o.Outage.Parts) == 0 {
 		lines = append(lines, "Every part has as many voices as before.")
@@ -159,7 +158,7 @@ func newLosses(s *contract.OutageSong, ranked, most int) string {
 	case ranked == 0:
 		return text + ", none that you would hear."
 	case s.After.Heard != nil:
-		text += ", of which you would hear " + strconv.Itoa(ranked)
+		text += fmt.Sprintf("; you would hear %d of them", ranked)
 	}
 	if ranked > most {
 		return fmt.Sprintf("%s. The worst %d:", text, most)

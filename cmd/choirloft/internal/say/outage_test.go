@@ -74,7 +74,7 @@ func TestOutage(t *testing.T) {
 	require.False(t, Outage(all["few"], Paper).Blocks[1].(doc.List).Items[0].Optional)
 	require.Contains(t, outage{all["few"]}.lines(), "Move, muted: cv1 (main cv 1) from K1.pitch to K3.pitch; gt1 (main gate 1) from K1.gate to K3.gate.")
 	require.Contains(t, outage{all["few"]}.lines(), "Every part has as many voices as before.")
-	require.Contains(t, outage{all["none"]}.lines(), "Voices for pad, bass, arp and lead: 18, before 19.")
+	require.Contains(t, outage{all["none"]}.lines(), "Voices for pad, bass, arp and lead: 18, was 19.")
 	// Alone behind 1 kohm, 100 kohm keep 100/101 of the volts, where two of them
 	// kept 50/51: 1200·(1.02/1.01 − 1) = +11.88 cents an octave.
 	require.Contains(t, strings.Join(outage{all["shared"]}.lines(), " "), "cv1/1 (main cv 1) from K1.pitch (it also feeds K2.pitch: pulled, they go +11.9 cents per octave)")
@@ -112,7 +112,7 @@ func TestWorstOfNew(t *testing.T) {
 	}
 	blocks = outageSong(few, Screen)
 	require.Len(t, tableRows(blocks), 8)
-	require.Equal(t, fmt.Sprintf("New or worse: %d losses, of which you would hear %d. The worst 8:", len(few.More), len(places)), blocks[1].(doc.Paragraph).Text)
+	require.Equal(t, fmt.Sprintf("New or worse: %d losses; you would hear %d of them. The worst 8:", len(few.More), len(places)), blocks[1].(doc.Paragraph).Text)
 
 	song.After.Heard = nil
 	require.Greater(t, len(song.More), 40)

@@ -102,7 +102,7 @@ func (c *chart) growth() doc.List {
 		steps = append(steps, g.Steps[i].Text)
 	}
 	if len(steps) > 0 {
-		lines = append(lines, "For jacks for one more bank, any of these, each tried: "+strings.Join(steps, ". Or ")+".")
+		lines = append(lines, "Any of these gives jacks for one more bank; each was tried: "+strings.Join(steps, ". Or ")+".")
 	}
 	return doc.Sentences(lines...)
 }
@@ -198,7 +198,7 @@ const manyDays = 10
 
 // fewDays says why a drift that was measured counts by several times what it was.
 func fewDays(days int) string {
-	return fmt.Sprintf("Drift was measured on %s: so few leave much open, and each further day narrows it.", unit.Count(days, "day"))
+	return fmt.Sprintf("Drift was measured on %s: so few days leave it uncertain, and each further day narrows it.", unit.Count(days, "day"))
 }
 
 // centsOrLess prints cents; what is not quite nothing is told from nothing.
@@ -282,7 +282,7 @@ func (c *chart) cables() doc.List {
 	}
 	colours := "Colours by bank: " + strings.Join(banks, ", ")
 	if slices.ContainsFunc(c.ColoursToBuy, func(x contract.CableShade) bool { return x.Colour == "" }) {
-		colours += "; any for what serves several"
+		colours += "; any for cables that several banks share"
 	}
 	lines := append(c.cableCount(), colours+".")
 	unknown := false
@@ -308,7 +308,7 @@ func (c *chart) cables() doc.List {
 		lines = append(lines, "Set-ups plug "+unit.Count(len(more), "further multiple")+": of "+unit.List(more)+".")
 	}
 	if unknown {
-		lines = append(lines, "For lengths, give row and hp of interfaces, banks and all that is left of them.")
+		lines = append(lines, "For lengths, give row and hp of interfaces and banks, and of everything to their left.")
 	}
 	return doc.Sentences(lines...)
 }

@@ -71,7 +71,7 @@ banks: {K: {voices: 2, row: 1, hp: 10, lanes: [cutoff]}}
 		"2 cables to buy, audio cables not counted.",
 		"Colours by bank: K brown.",
 		"length not known: 2 brown (1 pitch, 1 gate)",
-		"For lengths, give row and hp of interfaces, banks and all that is left of them.",
+		"For lengths, give row and hp of interfaces and banks, and of everything to their left.",
 	}, lines(unknown))
 	require.Nil(t, unknown.Cables[0].LengthMM)
 	require.Empty(t, lines(chartOf(t, "banks: {K: {voices: 1}}\n")))
@@ -102,7 +102,7 @@ func TestTuningErrorsRestOn(t *testing.T) {
 	// what moves nothing that is printed does not make the rest assumed, and few days are named
 	two := line("banks: {K: {voices: 1}}\ncorrections: {K1: {residual: 0.4 cents, drift: 0.9 cents, " + readings + "}}\n")
 	require.NotContains(t, two, "assumed")
-	require.Contains(t, two, "Drift was measured on 2 days: so few leave much open, and each further day narrows it.")
+	require.Contains(t, two, "Drift was measured on 2 days: so few days leave it uncertain, and each further day narrows it.")
 	require.NotContains(t, line("banks: {K: {voices: 1}}\ncorrections: {K1: {residual: 0.4 cents, drift: 0.9 cents, days: 10, "+readings+"}}\n"), "so few")
 	require.Contains(t, line("banks: {K: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents}}\n"), "And on: drift 3.3 (from the rig, not measured).")
 	require.Contains(t, line("banks: {K: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents, measured: [drift]}}\n"), "And on: drift 3.3 (measured).")

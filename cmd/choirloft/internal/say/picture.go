@@ -211,7 +211,7 @@ func Where(r *contract.Result, s *contract.Scenes, bars bool) []string {
 	case n > 0 && len(s.List) == 1:
 		lines = append(lines, fmt.Sprintf("Below are %s; a .pdf or .html has more.", SceneBars(&s.List[0], bars)))
 	case n > 0:
-		lines = append(lines, fmt.Sprintf("Drawn are the %d passages that are heard most. %s heard less: --from %d --to %d draws the next.", len(s.List), more(n), s.Left[0].FirstBar, s.Left[0].LastBar))
+		lines = append(lines, fmt.Sprintf("These are the %d passages that are heard most. %s heard less: --from %d --to %d draws the next.", len(s.List), more(n), s.Left[0].FirstBar, s.Left[0].LastBar))
 	}
 	return lines
 }

@@ -131,7 +131,7 @@ func (s size) buyingLine() string {
 	case b.Fewest != nil:
 		words = append(words, after+"the least that helps is "+purchaseText(b.Fewest)+".")
 	case b.Needless:
-		words = append(words, after+"there is nothing to buy for.")
+		words = append(words, after+"nothing needs buying.")
 	case b.Short:
 		words = append(words, "Not every purchase was tried: a longer --budget tries more.")
 	case b.Tried > 0:

@@ -19,8 +19,8 @@ func (r result) demandLine(room Room) string {
 		return ""
 	}
 	d := &r.Demand
-	return fmt.Sprintf("Peak: %d voices for keys, %d with the pedal, %d with audible tails; %d in service.",
-		d.Held, d.Pedal, d.Audible, d.Voices)
+	return fmt.Sprintf("Peak: %s for keys, %d with the pedal, %d with audible tails; %d in service.",
+		unit.Count(d.Held, "voice"), d.Pedal, d.Audible, d.Voices)
 }
 
 // Rules are those by which a song was played, in a line.
@@ -94,11 +94,11 @@ func (r result) flagLines() []string {
 			lines = append(lines, unit.Count(n, what)+" "+rest)
 		}
 	}
-	add(f.Swallowed, "note", "swallowed by the off of the note before on the same key: "+r.bars("swallowed", 8))
+	add(f.Swallowed, "note", "swallowed by the previous note's note-off on the same key: "+r.bars("swallowed", 8))
 	add(f.Late-r.Waited, "note", "late, by up to "+unit.Span(r.LatestGapS)+", where a gate must go low first")
 	add(r.Waited, "note", "late, by up to "+unit.Span(r.LongestWaitS)+", waiting for the voices of a unison: "+r.bars("waited", 8))
-	add(f.Stuck, "note", "stuck, without an off, held to the end of the song: from "+r.bars("stuck", 8))
-	add(f.Orphan, "lone note-off", "without a note to end, ignored")
+	add(f.Stuck, "note", "stuck: no note-off, held to the end of the song: from "+r.bars("stuck", 8))
+	add(f.Orphan, "lone note-off", "with no note to end, ignored")
 	add(f.ZeroLength, "note", "of no length, held for the shortest gate: "+r.bars("zero_length", 8))
 	add(f.Thinned, "note", r.thinnest())
 	add(f.Repitched, "note", "repitched: the tail went on at the pitch of the next note: "+r.bars("repitched", 8))
@@ -168,7 +168,7 @@ func (r result) lossLine(n int) string {
 	case r.Heard != nil && *r.Heard.Faint == 0: // of several together alone
 		return fmt.Sprintf("The worst %d of %s (%s shows them all):", n, losses(cured), r.rest)
 	case r.Heard != nil && n > *r.Heard.Faint:
-		return fmt.Sprintf("The worst %d of %s, of which you would hear %d (%s shows all):", n, losses(cured), *r.Heard.Faint, r.rest)
+		return fmt.Sprintf("The worst %d of %s; you would hear %d of them (%s shows all):", n, losses(cured), *r.Heard.Faint, r.rest)
 	case r.Heard != nil && n == *r.Heard.Faint:
 		return fmt.Sprintf("%s that you would hear, the worst first (%s shows %d more):", upper(losses(*r.Heard.Faint)), r.rest, cured-*r.Heard.Faint)
 	case r.Heard != nil:

@@ -90,9 +90,9 @@ func (r repatch) summary() string {
 	text := fmt.Sprintf("%s%s: %d to pull, %d to plug", head, unit.Count(r.Moves, "move"), len(r.Pulls), len(r.Plugs))
 	switch n := len(r.Switches); {
 	case n == 1:
-		text += ", 1 switch to turn over"
+		text += ", 1 switch to flip"
 	case n > 1:
-		text += ", " + strconv.Itoa(n) + " switches to turn over"
+		text += ", " + strconv.Itoa(n) + " switches to flip"
 	}
 	return text + "; " + unit.Count(r.Stay, "cable") + " stay" + r.fewer()
 }
@@ -135,7 +135,7 @@ func (r repatch) steps() []doc.Item {
 			}), About: r.about("pull", r.Pulls)})
 	}
 	if len(r.Switches) > 0 {
-		steps = append(steps, doc.Item{Text: "Turn the pitch switches over:", Below: r.switchLines()})
+		steps = append(steps, doc.Item{Text: "Flip the pitch switches:", Below: r.switchLines()})
 	}
 	if n := len(r.Plugs); n > 0 {
 		steps = append(steps, doc.Item{Text: fmt.Sprintf("Plug %s, each at its input first:", unit.Count(n, "cable")),
@@ -164,7 +164,7 @@ func (r repatch) needs() (steps []doc.Item) {
 	}
 	if len(r.GateOrs) > 0 {
 		steps = append(steps, doc.Item{Text: "If you have not yet: put " + unit.Count(len(r.GateOrs), "gate-OR") + " between the gate jacks and " +
-			unit.List(banksOf(r.GateOrs)) + ", two cables a voice. They stay in all set-ups, and are no moves here."})
+			unit.List(banksOf(r.GateOrs)) + ", two cables a voice. They stay in all set-ups, and do not count as moves here."})
 	}
 	return steps
 }
@@ -344,7 +344,7 @@ func (r repatch) byKey(x *contract.Rest) string {
 // effects say what the change does beside.
 func (r repatch) effects() (lines []string) {
 	if len(r.Breaks) > 0 {
-		lines = append(lines, "A plug in the own pitch jack of "+unit.Several(r.Breaks)+" breaks the normal from the common one: they follow their own then.")
+		lines = append(lines, "A plug in the pitch jack of a voice cuts it off from the common pitch jack. That goes for "+unit.Several(r.Breaks)+".")
 	}
 	if len(r.Closes) > 0 {
 		lines = append(lines, unit.Several(r.Closes)+" follow the common pitch jack again, as no plug breaks the normal.")

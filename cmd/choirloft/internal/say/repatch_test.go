@@ -99,7 +99,7 @@ func TestRepatchTellsNeedsFirst(t *testing.T) {
 	r := repatch{&contract.Repatch{Moves: 1, Fetched: []int{8, 8}, Needs: contract.Needs{Multiples: 2, GateOrs: 1}, GateOrs: []string{"K"}}, false}
 	steps := r.steps()
 	require.Equal(t, "Have at hand 2 multiples of 8 outs and 1 gate-OR with a common input.", steps[0].Text)
-	require.Equal(t, "If you have not yet: put 1 gate-OR between the gate jacks and bank K, two cables a voice. They stay in all set-ups, and are no moves here.", steps[1].Text)
+	require.Equal(t, "If you have not yet: put 1 gate-OR between the gate jacks and bank K, two cables a voice. They stay in all set-ups, and do not count as moves here.", steps[1].Text)
 }
 
 // The star stands at the wiring that the rig has, also where no bank has a common

@@ -264,7 +264,7 @@ func (r result) moreParts(room Room) doc.Paragraph {
 	if r.Dealt || n == 0 {
 		return doc.Paragraph{}
 	}
-	return doc.Paragraph{Text: unit.Count(n, "further part") + ", which lose less, with " + r.rest + "."}
+	return doc.Paragraph{Text: unit.Count(n, "more part") + " with " + r.rest + "."}
 }
 
 // mostVoices is how many voices are shown one by one; more are by bank.

@@ -89,7 +89,7 @@ func (r result) enough() string {
 	var enough []string
 	switch ear := byEar(d); {
 	case ear != nil && *ear > d.Voices:
-		enough = append(enough, unit.Count(*ear, "voice")+" leave nothing to hear")
+		enough = append(enough, unit.Count(*ear, "voice")+" leave no loss to hear")
 	case r.Heard != nil:
 	default:
 		if r.Damaged > 0 && r.Waited == 0 && d.Pedal > d.Voices {

@@ -160,7 +160,7 @@ func TestNotesThatWait(t *testing.T) {
 	r := onRig(t, pairsOnFour)
 	require.Contains(t, r.summary(), "slow-kiln.mid on 4 voices: 3 of 5 notes are cut short, none dropped.")
 	require.Equal(t, "On 4 voices no rule cuts or drops fewer than 1 note. 3 notes begin late, by up to 1.80 s, "+
-		"waiting for a unison. 10 voices leave nothing to hear.", r.verdict())
+		"waiting for a unison. 10 voices leave no loss to hear.", r.verdict())
 	require.Equal(t, []string{"3 notes late, by up to 1.80 s, waiting for the voices of a unison: bar 1"}, r.flagLines())
 	require.Equal(t, "Began late", r.endings(Screen).Columns[4].Head)
 	require.Equal(t, "began late", EndingLabel(r.Losses[0].Ending))
@@ -200,7 +200,7 @@ func heads(t doc.Table) (all []string) {
 func TestFiveOnFour(t *testing.T) {
 	r := onRig(t, "banks: {K: {voices: 4}}\nmiddle_c: C3\nparts: {all: {steal: lowest}}\n")
 	require.Equal(t, "slow-kiln.mid on 4 voices: 1 of 5 notes is cut short, none dropped. You would hear 1 loss plainly; no pitch is wrong.", r.summary())
-	require.Equal(t, "On 4 voices no rule cuts or drops fewer. 5 voices leave nothing to hear.", r.verdict())
+	require.Equal(t, "On 4 voices no rule cuts or drops fewer. 5 voices leave no loss to hear.", r.verdict())
 	require.Equal(t, "Peak: 5 voices for keys, 5 with the pedal, 5 with audible tails; 4 in service.", r.demandLine(All))
 	require.Equal(t, []string{"Part all on K (4 voices): pick longest-idle, steal lowest, hears tails, retrigger counted"}, r.ruleLines())
 	require.Equal(t, [][]string{{"1.1+.40", "0:00.400", "10 dB+ plain", "K1", "all C2 (48) outer: stolen while held by E3 (64)", "1.60 s", "0.0 dB", "too few voices"}},
@@ -353,7 +353,7 @@ func TestBankThatRunsOut(t *testing.T) {
 func TestTriedSoundIsTold(t *testing.T) {
 	const rig = "banks: {K: {voices: 12, kind: v}}\nparts: {p: {unison: {voices: %d}}}\n"
 	tried := onRigWith(t, fmt.Sprintf(rig, 1), plan.MustParse("--unison", "2"))
-	require.Equal(t, "5 of the losses only sound otherwise than the rig asks of p. Written into the rig, that is no loss.", tried.alteredLine())
+	require.Equal(t, "5 of the losses only sound different from what the rig asks of p. Once written into the rig, they are no losses.", tried.alteredLine())
 	require.Contains(t, fmt.Sprint(tried.answer()), tried.alteredLine())
 	require.Empty(t, onRigWith(t, fmt.Sprintf(rig, 2), plan.Overrides{}).alteredLine())
 }

@@ -91,7 +91,7 @@ func players(u *contract.SetUp) string {
 	}
 	text := fmt.Sprintf("%s plays %s, each bank as one voice; ", u.From[0], unit.Named("bank", banks, 6))
 	if len(u.Dealt) == 0 {
-		return text + "no voice is left to a song"
+		return text + "no voice is left for a song"
 	}
-	return text + unit.Several(u.Dealt) + " are left to a song"
+	return text + unit.Several(u.Dealt) + " are left for a song"
 }

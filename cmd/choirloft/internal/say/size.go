@@ -306,7 +306,7 @@ func coveredLine(covered []contract.Coverage) string {
 }
 
 // coveredWords name searches.
-var coveredWords = map[string]string{"voices": "numbers of voices", "variations": "changes", "drill": "voices out", "parts": "numbers of voices of a part",
+var coveredWords = map[string]string{"voices": "voice counts", "variations": "changes", "drill": "voices out", "parts": "voice counts of a part",
 	"racks": "racks", "heard racks": "racks by ear", "weights": "notes weighed beside others"}
 
 // last is where the curve ends, in voices.

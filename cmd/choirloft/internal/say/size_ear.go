@@ -69,7 +69,7 @@ func (s size) earMoves() string {
 		if len(s.Hearing.Variations) == 0 || untried {
 			return ""
 		}
-		return "Other waves, releases or ears: no change."
+		return "Other waves, releases or hearing thresholds: no change."
 	}
 	var words []string
 	const most = 3 // more are in the JSON
@@ -97,7 +97,7 @@ func (s size) earLine() string {
 	case covered(s.Hearing, "demand"):
 		return "By ear it is not known: a longer --budget finds it."
 	}
-	return "By these rules no number of voices is safe by ear: on a larger one a loss is heard again."
+	return "By these rules no number of voices is safe by ear: with more you would hear a loss again."
 }
 
 // lossHeard tells whether a loss is heard on the rig as it is; where that is not

@@ -26,7 +26,7 @@ func (s size) worseLine(most int) string {
 	if len(words) == 0 {
 		return ""
 	}
-	return "Makes it worse: " + strings.Join(words, ". Worse, too: ") + "."
+	return "Makes it worse: " + strings.Join(words, ". Also worse: ") + "."
 }
 
 // worseWords says for how long something is heard to be missing then.
@@ -47,13 +47,13 @@ func (s size) costsLine(shown []int) string {
 			words = append(words, costText(&f.Costs[i]))
 		}
 		if len(words) > 0 {
-			all = append(all, fmt.Sprintf("%d by %s", f.Number, unit.List(words)))
+			all = append(all, fmt.Sprintf("fix %d, %s", f.Number, unit.List(words)))
 		}
 	}
 	if len(all) == 0 {
 		return ""
 	}
-	return "* Worse than as it is: " + strings.Join(all, "; ") + "."
+	return "* What it costs: " + strings.Join(all, "; ") + "."
 }
 
 func costText(c *contract.FixCost) string {
@@ -86,7 +86,7 @@ func (s size) harmsLine(shown []int) string {
 			words = append(words, h.Part+" "+more)
 		}
 		if len(words) > 0 {
-			all = append(all, fmt.Sprintf("%d costs %s.", f.Number, unit.First(words, 3)))
+			all = append(all, fmt.Sprintf("fix %d costs %s.", f.Number, unit.First(words, 3)))
 		}
 	}
 	if len(all) == 0 {
@@ -200,11 +200,11 @@ func (s size) triedLine(brief bool) string {
 	if len(s.Fixes) == 0 || brief {
 		return tried + "."
 	}
-	command := "replay with its flags"
+	command := "run replay with its flags"
 	if slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Command == writing }) {
-		command += ", or what else is named,"
+		command += ", or the command it names"
 	}
-	return tried + ". For each fix " + command + " says the same."
+	return tried + ". To check a fix, " + command + "."
 }
 
 // FixUntold says why a fix cannot be written into the rig: it is not played by one run, it changes the song, or it moves
@@ -212,9 +212,9 @@ func (s size) triedLine(brief bool) string {
 func FixUntold(played, song bool) string {
 	switch {
 	case !played:
-		return "It takes several recordings, which no rig says. Its command stands in the list."
+		return "It takes several recordings, which a rig cannot hold. Its command stands in the list."
 	case song:
-		return "It changes the song, which no rig says. Change the song itself."
+		return "It changes the song, which a rig cannot hold. Change the song itself."
 	}
 	return "It moves the line of voices alone. Drag that, or take voices out on the Rack view."
 }

@@ -44,7 +44,7 @@ func SizeMarks(s *contract.SizeResult) (all []SizeMark) {
 		m.Says += strings.Repeat(", ", min(1, len(m.Says))) + says
 	}
 	if ear != nil {
-		add(ear, "nothing to hear")
+		add(ear, "no loss to hear")
 		add(s.Demand.PlainNone, "no plain loss")
 	}
 	add(e.Undamaged, "no note cut")

@@ -17,7 +17,7 @@ func TestSizePicture(t *testing.T) {
 	answer, below := SizePicture(s)
 	require.Equal(t, "Slow Kiln needs 16 voices, 24 with sine waves; 19 in service.", answer)
 	require.Equal(t, size{s}.nowLine(), below[0])
-	require.Equal(t, []SizeMark{{Voices: 13, Says: "no note cut"}, {Voices: 14, Says: "no plain loss"}, {Voices: 16, Says: "nothing to hear", Answer: true},
+	require.Equal(t, []SizeMark{{Voices: 13, Says: "no note cut"}, {Voices: 14, Says: "no plain loss"}, {Voices: 16, Says: "no loss to hear", Answer: true},
 		{Voices: 19, Says: "you have", Have: true}, {Voices: 24, Says: "every tail rings out"}}, SizeMarks(s))
 	heads, cells := SizeRows([]*contract.SizePoint{&s.Curve[9], &s.Curve[15]}, true)
 	require.Equal(t, []string{"seconds heard", "seconds plain", "cut or dropped", "best possible", "tails cut"}, heads)

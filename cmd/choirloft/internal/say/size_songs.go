@@ -78,7 +78,7 @@ func (s sizeSongs) summary() string {
 		}
 	}
 	line := func(worst, has string) string {
-		return fmt.Sprintf("%s: %s do with %s, %s needs %d; %s%d in service.", all, half, unit.Count(median, "voice"), worst, most.Voices, has, s.Songs[0].Voices)
+		return fmt.Sprintf("%s: %s get by on %s, %s needs %d; %s%d in service.", all, half, unit.Count(median, "voice"), worst, most.Voices, has, s.Songs[0].Voices)
 	}
 	worst := songBase(most.File)
 	if whole := line(worst, s.Rig+" has "); utf8.RuneCountInString(whole) <= headWidth {
@@ -91,10 +91,10 @@ func (s sizeSongs) summary() string {
 func (s sizeSongs) advice() []string {
 	lines := []string{}
 	if s.Worst.Held.Voices > 0 {
-		lines = append(lines, s.lossLine(), s.restLine(), fmt.Sprintf("For every release tail half do with %d, %s needs %d.",
+		lines = append(lines, s.lossLine(), s.restLine(), fmt.Sprintf("For every release tail, half get by on %d, %s needs %d.",
 			s.Median.Audible, songBase(s.Worst.Audible.File), s.Worst.Audible.Voices))
 		if n := s.deaf(); n > 0 {
-			lines = append(lines, "The voices needed by ear are not known of "+unit.Count(n, "song")+": a longer --budget finds them.")
+			lines = append(lines, "The voices needed by ear are not known for "+unit.Count(n, "song")+": a longer --budget finds them.")
 		}
 	}
 	cut := 0

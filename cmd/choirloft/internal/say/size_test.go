@@ -165,7 +165,7 @@ func TestWrong(t *testing.T) {
 	require.Equal(t, []string{
 		"24 of 32 notes of bass play at the wrong pitch, below C2 (36): transpose bass up 1 octave.",
 		"3 of 9 notes of pad play at the wrong pitch, below C2 (36) or above C7 (96): play pad on a wider CV range.",
-		"So do 3 notes of arp and lead.",
+		"Also at the wrong pitch: 3 notes of arp and lead.",
 		"876 notes are unplayed: no part plays channel 10.",
 		"2 voices have no jack for pitch or gate, and cannot play (K1, K2): see check.",
 	}, s.wrong())
@@ -306,13 +306,13 @@ func TestNeededByEar(t *testing.T) {
 		require.Equal(t, want, s.summary("Rack"))
 	}
 	require.Equal(t, "24 voices with sine waves, 17 with triangle, 15 with losses counted from 2 dB.", of(19, n(16), varied, "voices.v.sound.wave").earMoves())
-	require.Equal(t, "Other waves, releases or ears: no change.", of(19, n(16), map[string]int{"dull": 16}).earMoves())
+	require.Equal(t, "Other waves, releases or hearing thresholds: no change.", of(19, n(16), map[string]int{"dull": 16}).earMoves())
 	require.Empty(t, of(19, n(16), nil).earMoves(), "the budget was not enough")
 	require.Equal(t, [][2]string{{"16", "nothing goes missing that you would hear"}, {"14", "no loss that you would plainly hear"},
 		{"13", "no note is cut short or dropped"}, {"24", "every release tail rings out"}}, of(19, n(16), varied).enough())
 
 	unknown := of(19, nil, nil)
-	require.Equal(t, "By these rules no number of voices is safe by ear: on a larger one a loss is heard again.", unknown.earLine())
+	require.Equal(t, "By these rules no number of voices is safe by ear: with more you would hear a loss again.", unknown.earLine())
 	unknown.Hearing.Covered = []contract.Coverage{{What: "demand", Tried: 0, Of: 1}}
 	require.Equal(t, "By ear it is not known: a longer --budget finds it.", unknown.earLine())
 	require.Empty(t, of(19, n(16), nil).earLine())

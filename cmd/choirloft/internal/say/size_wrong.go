@@ -69,7 +69,7 @@ func wrongPitches(parts []contract.WrongPitch, middleC int) (lines []string) {
 		names, left = append(names, worst[i].Part), left+worst[i].Notes
 	}
 	if left > 0 {
-		lines = append(lines, fmt.Sprintf("So do %s of %s.", unit.Count(left, "note"), unit.Several(names)))
+		lines = append(lines, fmt.Sprintf("Also at the wrong pitch: %s of %s.", unit.Count(left, "note"), unit.Several(names)))
 	}
 	return lines
 }

@@ -98,7 +98,7 @@ func (s songs) more(most int) doc.Paragraph {
 	if n <= 0 {
 		return doc.Paragraph{}
 	}
-	return doc.Paragraph{Text: unit.Count(n, "further song") + ", which lose less, with --all."}
+	return doc.Paragraph{Text: unit.Count(n, "more song") + " with --all."}
 }
 
 // has tells whether it holds of some song.
@@ -175,7 +175,7 @@ func (s songs) unheardLine() string {
 	if n == 0 {
 		return ""
 	}
-	return "What you would hear is not known of " + unit.Count(n, "song") + ", too long for the time there is."
+	return "What you would hear is not known for " + unit.Count(n, "song") + ": too long for the time allowed."
 }
 
 func heard(r *contract.Result) bool { return r.Heard != nil }

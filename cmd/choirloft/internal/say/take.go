@@ -30,7 +30,7 @@ func (t takePage) summary() string {
 
 func (t takePage) cautions() []string {
 	lines := []string{"Master down before you start, and monitors off until you have heard the roll call on headphones.",
-		"Mute before plugging, also when a voice is silent. A control voltage must never reach monitors or speakers."}
+		"Mute before plugging, even when a voice is silent. A control voltage must never reach monitors or speakers."}
 	if t.CVCaution != nil {
 		lines = append(lines, *t.CVCaution)
 	}
@@ -39,7 +39,7 @@ func (t takePage) cautions() []string {
 
 func (t takePage) steps() []string {
 	run := []string{"choirloft", "tune", t.RigFile, "--take", t.Files[len(t.Files)-1], "--wav", "recording.wav"}
-	last := "With a song behind the rig it says how many voices that needs. With --date and --write the rig gets what was measured."
+	last := "Name a song after the rig, and tune says how many voices it needs. With --date and --write it writes what it measured into the rig."
 	if t.Through == "corrections" {
 		run, last = append(run, "--verify"), "It says how far each key is off through its correction, and writes nothing."
 	}
@@ -49,7 +49,7 @@ func (t takePage) steps() []string {
 		"Then run: " + Typed(run), last}
 }
 
-// voices is a row a voice.
+// voices is one row per voice.
 func (t takePage) voices() doc.Table {
 	table := doc.Table{Columns: []doc.Column{words("voice"), number("roll call").Ranked(1), number("slot"), number("parking key"), words("read keys"), number("fade").Ranked(2)}}
 	for i := range t.Voices {

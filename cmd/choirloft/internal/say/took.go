@@ -85,7 +85,7 @@ func (t took) leftOut(voices int) string {
 // alarms are what makes the rest doubtful, or comes as a surprise.
 func (t took) alarms() (lines []string) {
 	if t.Clipped {
-		lines = append(lines, "The recording is clipped: its levels and attacks are wrong, and not for the rig. Record it again, quieter.")
+		lines = append(lines, "The recording is clipped: its levels and attacks are wrong, so keep them out of the rig. Record it again, quieter.")
 	}
 	if t.MovedCents != nil && math.Abs(*t.MovedCents) > warmCents {
 		lines = append(lines, t.warmth()...)
@@ -119,7 +119,7 @@ func (t took) turns(room Room) (lines []string) {
 		return []string{fmt.Sprintf("%s to turn after that: the next take may list others. --all has them.", unit.Count(len(t.Tuning.Turns), "trimmer"))}
 	}
 	if len(t.faulty()) > 0 {
-		lines = append(lines, "First mend what is above and record the take again: this list may be another then.")
+		lines = append(lines, "First fix what is listed above and record the take again: this list may change.")
 	}
 	most, cautions := math.MaxInt, tune.turnCautions()
 	if room == Screen {
@@ -199,7 +199,7 @@ func (t took) faults(room Room) (lines []string) {
 		lines = append(lines[:most], fmt.Sprintf("And %d more: --all has them.", len(lines)-most))
 	}
 	if len(lines) > 0 {
-		lines = append(lines, "Mend that, then record the take again. What is measured now is of the other voices.")
+		lines = append(lines, "Mend that, then record the take again. These measurements are of the other voices.")
 	}
 	return lines
 }
@@ -263,7 +263,7 @@ func (t took) crossed(name, with string) string {
 	return fmt.Sprintf("Where %s should sound, the pitch of %s sounds. Look at the gate and the pitch cable of %s.", name, with, name)
 }
 
-// voices is a row a voice; where a screen has not room for all, those that are wrong, and
+// voices is one row per voice; where a screen has not room for all, those that are wrong, and
 // then those that are furthest off.
 func (t took) voices(room Room) doc.Table {
 	table := doc.Table{Columns: []doc.Column{words("voice"), words("answers"), number("cents sharp"), number("give or take"), number("release"), number("attack").Ranked(1), number("voice level").Ranked(1), number("latency"), number("shortest gate").Ranked(2)}}
@@ -388,18 +388,18 @@ func (t took) needs(room Room) []string {
 		if len(t.Releases) == 0 || t.Verified != nil {
 			return nil
 		}
-		return []string{"Name a song behind the rig, and this says how many voices it needs with these releases."}
+		return []string{"Name a song after the rig, and this says how many voices it needs with these releases."}
 	}
 	before, after := &t.Needs.Before, &t.Needs.After
 	name := songName(&t.Needs.Song)
 	var lines []string
 	if before.HeardNone != nil && after.HeardNone != nil {
-		lines = append(lines, fmt.Sprintf("%s needs %s, before it was %d: nothing goes missing that you would hear.", name, unit.Count(*after.HeardNone, "voice"), *before.HeardNone))
+		lines = append(lines, fmt.Sprintf("%s needs %s (it was %d): nothing goes missing that you would hear.", name, unit.Count(*after.HeardNone, "voice"), *before.HeardNone))
 	}
 	if t.mending(room) {
 		return append(lines, t.own())
 	}
-	lines = append(lines, fmt.Sprintf("%s needs %s, before it was %d: every release tail rings out.", name, unit.Count(after.Tails, "voice"), before.Tails))
+	lines = append(lines, fmt.Sprintf("%s needs %s (it was %d): every release tail rings out.", name, unit.Count(after.Tails, "voice"), before.Tails))
 	if v := t.Needs.LongestVoice; v != nil {
 		lines = append(lines, fmt.Sprintf("Both are for voices that all ring as long as %s: %s s.", *v, plain(t.Needs.LongestS)))
 	}
@@ -447,7 +447,7 @@ func (t took) verified() (lines []string) {
 	}
 	if t.unheard() {
 		return []string{"The file holds the corrections as pitch bends, and sets the bend range itself (RPN 0).",
-			"Look whether the interface follows bends, and has the bend range that the rig says. Then record it again."}
+			"Check that the interface follows bends, and has the bend range that the rig says. Then record it again."}
 	}
 	return append(lines, "Measure these again with a take that is not --through.")
 }
@@ -526,7 +526,7 @@ func (t took) rests() []string {
 		way = "slow"
 	}
 	lines := []string{fmt.Sprintf("The recorder runs %s ppm %s against the player. Pitch rests on the player's clock: 100 ppm are 0.17 cents, for all voices.", unit.Fixed(math.Abs(t.ClockPPM), 0), way),
-		fmt.Sprintf("The take begins %s s into %s. Any other place fits at most %s %% as well.", unit.Fixed(t.StartS, 2), t.Recording, unit.Fixed(100*t.SecondBest, 0))}
+		fmt.Sprintf("The take begins %s s into %s. No other place fits more than %s %% as well.", unit.Fixed(t.StartS, 2), t.Recording, unit.Fixed(100*t.SecondBest, 0))}
 	lines = append(lines, t.warmth()...)
 	return lines
 }

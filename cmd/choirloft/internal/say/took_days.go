@@ -20,7 +20,7 @@ func (t took) drift() []string {
 		lines := []string{fmt.Sprintf("Drift is measured on %s, of %s: %s to %s cents from day to day (standard deviation).", unit.Count(max(2, days), "day"),
 			unit.Count(len(cents), "voice"), unit.Tenths(slices.Min(cents)), unit.Tenths(slices.Max(cents)))}
 		if days < manyDays && t.Tuning.DriftCents != nil {
-			lines = append(lines, fmt.Sprintf("So few days leave much open: at worst drift counts as %s cents, and each further day narrows that.", unit.Tenths(*t.Tuning.DriftCents)))
+			lines = append(lines, fmt.Sprintf("So few days leave it uncertain: at worst drift counts as %s cents, and each further day narrows that.", unit.Tenths(*t.Tuning.DriftCents)))
 		}
 		return lines
 	case days > 0:

@@ -66,7 +66,7 @@ func TestTookSaysEachFaultOnce(t *testing.T) {
 	require.Equal(t, []string{"K1 and K2 are crossed. Swap their gate cables, or else their pitch cables: both cure it, and both sound alike.",
 		"Where K4 should sound, the pitch of K3 sounds. Look at the gate and the pitch cable of K4.",
 		"K3 does not sound. Look at its gate cable, its level and its mute.",
-		"Mend that, then record the take again. What is measured now is of the other voices."}, list)
+		"Mend that, then record the take again. These measurements are of the other voices."}, list)
 
 	d := "K4"
 	off := took{&contract.Took{Voices: []contract.TookVoice{voice(a, "silent", nil), voice(b, "crossed", &a), voice(c, "crossed", &b), voice(d, "crossed", &c)}}}.faults(All)
@@ -134,8 +134,8 @@ func TestTookSaysWhatItRestsOn(t *testing.T) {
 	k8, heard := "K8", 16
 	lines := took{&contract.Took{Needs: &contract.TookNeeds{Song: contract.Song{File: "slow.mid"}, Before: contract.TookSized{HeardNone: &heard, Tails: 20}, After: contract.TookSized{HeardNone: &heard, Tails: 23},
 		Voices: 12, LongestS: 2.21, LongestVoice: &k8, Own: contract.Cost{Damaged: 17}, Unplayed: 248, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 2", Whole: true}}}}}.needs(All)
-	require.Equal(t, []string{"slow.mid needs 16 voices, before it was 16: nothing goes missing that you would hear.",
-		"slow.mid needs 23 voices, before it was 20: every release tail rings out.",
+	require.Equal(t, []string{"slow.mid needs 16 voices (it was 16): nothing goes missing that you would hear.",
+		"slow.mid needs 23 voices (it was 20): every release tail rings out.",
 		"Both are for voices that all ring as long as K8: 2.21 s.",
 		"Your own 12 voices, each as it was measured: 17 notes cut short or dropped.",
 		"248 further notes are not counted, since no part plays channel 2."}, lines)
@@ -149,7 +149,7 @@ func TestTookCountsWhatAnswers(t *testing.T) {
 		After: contract.TookSized{HeardNone: &heard}, Voices: 9, Away: 3, Own: contract.Cost{Damaged: 2}}}}
 	const own = "Of your own 12 voices the 9 that answer, each as it was measured: 2 notes cut short or dropped."
 	require.Contains(t, v.needs(All), own)
-	require.Equal(t, []string{"slow.mid needs 9 voices, before it was 9: nothing goes missing that you would hear.", own}, v.needs(Screen))
+	require.Equal(t, []string{"slow.mid needs 9 voices (it was 9): nothing goes missing that you would hear.", own}, v.needs(Screen))
 }
 
 // TestTookVerifyWithoutCorrections: what sounds as if nothing had corrected it is said first, with

@@ -11,7 +11,7 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// Tune says what readings say: the answer, a row a voice, which trimmers to
+// Tune says what readings say: the answer, one row per voice, which trimmers to
 // turn, and what the corrections change.
 func Tune(v *contract.Tune) *doc.Doc {
 	t := tune{v}
@@ -179,7 +179,7 @@ func (t tune) apart(name string) *contract.Apart {
 	return nil
 }
 
-// voices is a row a voice.
+// voices is one row per voice.
 func (t tune) voices() doc.Table {
 	within := "±" + plainNumber(t.WithinCents)
 	table := doc.Table{Columns: []doc.Column{words("voice"), number("readings").Ranked(2),
@@ -317,9 +317,9 @@ func (t tune) reason(u *contract.Turn) string {
 	case "stretched":
 		return fmt.Sprintf(" It is %s cents an octave from the middle of its bank.", unit.Signed(u.ReasonCents))
 	case "no-correction":
-		return " Its readings bear no correction."
+		return " Its readings are too poor for a correction."
 	case "beyond-range":
-		return fmt.Sprintf(" At %s (%d) the CV range ends %s cents before its correction.", contract.KeyName(*u.ReasonKey, t.MiddleC), *u.ReasonKey, unit.Tenths(math.Abs(u.ReasonCents)))
+		return fmt.Sprintf(" At %s (%d) the CV range falls %s cents short of its correction.", contract.KeyName(*u.ReasonKey, t.MiddleC), *u.ReasonKey, unit.Tenths(math.Abs(u.ReasonCents)))
 	}
 	return fmt.Sprintf(" Corrected, it is still %s cents off at %s (%d).", unit.Signed(u.ReasonCents), contract.KeyName(*u.ReasonKey, t.MiddleC), *u.ReasonKey)
 }

@@ -17,7 +17,7 @@ func (r result) verdict() string {
 	case r.Song.Notes == 0 || r.Demand.Voices == 0:
 		return ""
 	case r.Dealt:
-		return "What the dealing cost, wrong pitches too, is not in the file: choirloft write says it."
+		return "The file does not hold what dealing cost, wrong pitches included: choirloft write says it."
 	}
 	return strings.Join(notEmpty([]string{runsOut(r.RunsOut), r.best(), r.waiting(), r.loudest(), r.never(), r.then()}), " ")
 }
@@ -76,7 +76,7 @@ func (r result) relaxation() string {
 	if !r.Bound.Relaxed {
 		return ""
 	}
-	return " (That leaves aside which banks a part may use, and limited voices.)"
+	return " (That ignores limited voices, and which banks a part may use.)"
 }
 
 // waiting says what unisons that wait cost.

@@ -10,7 +10,7 @@ var endingTerms = [study.NumEndings]Term{
 	study.LateStart:        {Name: "began late", Means: "waited for the voices of its unison, for longer than the overlap allows."},
 	study.BornCut:          {Name: "stolen at once", Means: "lost its voice within the shortest gate."},
 	study.HeldCut:          {Name: "stolen while held", Means: "lost its voice while its key was down.", Plain: true},
-	study.OverlapOnly:      {Name: "overlap trimmed", Means: "cut within 80 ms of its end, or what the rig says."},
+	study.OverlapOnly:      {Name: "overlap trimmed", Means: "cut within 80 ms of its end, or the time set in the rig."},
 	study.PedalCut:         {Name: "stolen while sustained", Means: "lost its voice while the pedal held it."},
 	study.TailCutOwnKey:    {Name: "tail cut by its own note", Head: "Tail cut, own", Means: "its key was played again over its audible tail.", Plain: true},
 	study.TailCutOtherKey:  {Name: "tail cut by another note", Head: "Tail cut, another", Means: "another note took its voice, and cut an audible tail.", Plain: true},
@@ -22,8 +22,8 @@ var causeTerms = []Term{
 	{Name: "too few voices", Means: "more keys were down than there are voices."},
 	{Name: "pedal", Means: "keys and sustained notes together were more than there are voices."},
 	{Name: "tails", Means: "there were voices enough, but their tails were still sounding."},
-	{Name: "rule", Means: "the rule took the voice, or refused one, though another could be had."},
-	{Name: "out of range", Means: "no voice can be driven to the pitch."},
+	{Name: "rule", Means: "the rule took the voice, or refused one, though another was available."},
+	{Name: "out of range", Means: "no voice reaches the pitch."},
 	{Name: "reserved", Means: "voices were free, but reserved for other parts or past the part's limit."},
 	{Name: "unison", Means: "there were voices, but not as many as the unison takes."},
 	{Name: "overlap", Means: "the note was about to end anyway."},
@@ -55,7 +55,7 @@ var stateTerms = []Term{
 
 // resultTerms are the numbers of a song on some voices.
 var resultTerms = []Term{
-	{Name: "cut or dropped", Means: "notes that lost some of their key or pedal time, or all."},
+	{Name: "cut or dropped", Means: "notes that lost some or all of their key or pedal time."},
 	{Name: "cut short", Means: "lost some of its key or pedal time."},
 	{Name: "best possible", Means: "no rule can cut or drop fewer."},
 	{Name: "best possible lost", Head: "Least possible", Means: "no rule can lose less.", Unit: "s"},
@@ -83,7 +83,7 @@ var resultTerms = []Term{
 	{Name: "what goes missing", Means: "the note, its ending, and the note that has the voice now.", Plain: true},
 	{Name: "not heard", Means: "less than 1 dB: nobody tells the two apart."},
 	{Name: "faint", Means: "from 1 dB: you tell the two apart if you play both in turn."},
-	{Name: "plain", Means: "from 3 dB: who knows the song is likely to notice."},
+	{Name: "plain", Means: "from 3 dB: anyone who knows the song is likely to notice."},
 	{Name: "heard loss", Head: "Heard", Means: "how much you would miss: ▁ ▂ faint from 1 dB, ▃ to █ plain from 3 dB; plain ones come first, missing starts before cuts.", Unit: "dB"},
 	{Name: "heard losses", Head: "Losses heard", Means: "how many you would hear."},
 	{Name: "plain losses", Head: "Losses plain", Means: "how many losses you would plainly hear.", Plain: true},
@@ -92,7 +92,7 @@ var resultTerms = []Term{
 	{Name: "seconds plain", Means: "how long you would plainly hear something missing.", Unit: "s", Plain: true},
 	{Name: "heard time", Head: "Heard", Means: "how long you would hear something missing; Plain: plainly."},
 	{Name: "plain time", Head: "Plain", Means: "how long you would plainly hear something missing.", Plain: true},
-	{Name: "worst song", Means: "the song of which you would hear the most missing, and for how long.", Plain: true},
+	{Name: "worst song", Means: "the song in which you would hear the most missing, and for how long.", Plain: true},
 	{Name: "cause", Means: "why the note was cut short or dropped.", Plain: true},
 	{Name: "held", Means: "share of the song with the gate high.", Unit: "%"},
 	{Name: "sounding", Means: "share with the voice audible, tails included.", Unit: "%"},
@@ -225,7 +225,7 @@ var jackTerms = []Term{
 	{Name: "attack", Means: "from silence to full.", Unit: "ms", Plain: true},
 	{Name: "voice level", Head: "Level", Means: "of the key nearest to middle C, below full scale.", Unit: "dB"},
 	{Name: "latency", Means: "how much later it sounds than the quickest voice.", Unit: "ms"},
-	{Name: "shortest gate", Means: "of those of a take, the shortest that opened the voice.", Unit: "ms"},
+	{Name: "shortest gate", Means: "the shortest gate in a take that opened the voice.", Unit: "ms"},
 	{Name: "fade", Means: "the silence after its last note, in which it fades.", Unit: "s", Plain: true},
 	{Name: "voices by position", Head: "Voices by position, with their cents", Means: "the voices of the stack, the lowest pitch first.", Plain: true},
 }
@@ -237,10 +237,10 @@ var listenTerms = []Term{
 	{Name: "first loss there", Head: "Bar.beat", Means: "of the first loss there, or where it begins: 9.1 is beat 1 of bar 9.", Plain: true},
 	{Name: "lasts", Means: "how long.", Unit: "min:s", Plain: true},
 	{Name: "key heard", Head: "Key", Means: "the key that sounds.", Plain: true},
-	{Name: "slowest beat", Head: "Slowest", Means: "how fast the two voices beat that beat slowest.", Unit: "Hz", Plain: true},
-	{Name: "fastest beat", Head: "Fastest", Means: "how fast the two voices beat that beat fastest.", Unit: "Hz", Plain: true},
+	{Name: "slowest beat", Head: "Slowest", Means: "the beat rate of the two voices that beat slowest.", Unit: "Hz", Plain: true},
+	{Name: "fastest beat", Head: "Fastest", Means: "the beat rate of the two voices that beat fastest.", Unit: "Hz", Plain: true},
 	{Name: "as in the rig", Head: "In the rig", Means: "the pattern and spread that the rig has.", Plain: true},
-	{Name: "difference", Means: "how much is heard to be missing at most; 10 is 10 dB or more.", Unit: "dB", Plain: true},
+	{Name: "difference", Means: "the most that you would miss; 10 is 10 dB or more.", Unit: "dB", Plain: true},
 }
 
 // repatchTerms are about ways from one set-up to another.
@@ -287,8 +287,8 @@ var rackTerms = []Term{
 // reckonTerms are of tables that compare racks, changes and ways of reckoning.
 var reckonTerms = []Term{
 	{Name: "cut", Means: "notes cut short.", Plain: true},
-	{Name: "more notes", Head: "more", Means: "notes cut or dropped more than with the voice.", Plain: true},
-	{Name: "more tails", Head: "more", Means: "tails cut more than with the voice.", Plain: true},
+	{Name: "more notes", Head: "more", Means: "extra notes cut or dropped without the voice.", Plain: true},
+	{Name: "more tails", Head: "more", Means: "extra tails cut without the voice.", Plain: true},
 	{Name: "voice out", Means: "the voice that fails.", Plain: true},
 	{Name: "with", Means: "what is changed, and to what.", Plain: true},
 	{Name: "rack", Means: "banks of so many voices.", Plain: true},

@@ -72,7 +72,7 @@ func Vocabulary() []Terms {
 		{"Tables of tune", "What readings of the voices say.", tuneTerms},
 		{"Levels, supplies and rows", "How loud it may get, and what the rack draws.", rackTerms},
 		{"Files of sound", "Where to listen, and to what.", listenTerms},
-		{"Tables of size and estimate", "Racks and ways of reckoning, side by side.", reckonTerms},
+		{"Tables of size and estimate", "Racks and estimates, side by side.", reckonTerms},
 	}
 }
 

@@ -69,7 +69,7 @@ export class Answers {
 
   tellOld() {
     const seen = (/** @type {string} */ block) => !$(block).closest("[role=tabpanel][hidden]"); // another view asks once it is shown
-    const old = !this.shown.any(seen) ? "" : this.failed ? "What is dimmed is the answer from before." : "Working. What is dimmed is the answer from before.";
+    const old = !this.shown.any(seen) ? "" : this.failed ? "The dimmed part is the previous answer." : "Working. The dimmed part is the previous answer.";
     $("working").textContent = [this.listening, old].filter(Boolean).join(" ");
   }
 

@@ -153,7 +153,7 @@ export class App {
       await this.views.text.flush();
       const desk = await this.doing(() => api.post("alter", { deeds, ...this.views.text.origin() }));
       const kept = set(this.set());
-      if (gone && kept.length < this.set().length) this.news.tell(`What you tried on ${gone} went with it. Undo brings both back.`);
+      if (gone && kept.length < this.set().length) this.news.tell(`Your trial settings for ${gone} went too. Undo restores both.`);
       this.onDesk.takeText(desk);
       this.change({ text: desk.text, set: kept });
       $("kept").textContent = $("kept").dataset.says;

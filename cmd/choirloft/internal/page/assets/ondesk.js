@@ -58,13 +58,13 @@ export class OnDesk {
 
   /** tellAble says of each button that cannot act why. */
   tellAble() {
-    const { desk } = this.app, faults = desk.faults.length > 0 && "The text has faults. Mend them first.";
+    const { desk } = this.app, faults = desk.faults.length > 0 && "The text has faults. Correct them first.";
     const song = !this.app.song() && "There is no song yet. Add one first.", set = this.app.set().length === 0;
     able($("save"), faults || (desk.saved && "There is nothing to save: the file has this text."));
     able($("undo"), this.app.history.before.length === 0 && (this.app.lost || "There is nothing to undo."));
-    able($("redo"), this.app.history.after.length === 0 && "There is nothing to do again.");
-    able($("as-rig"), set && "It plays as the rig says already.");
-    able($("keep"), faults || (set && "Nothing is set that the rig does not say."));
+    able($("redo"), this.app.history.after.length === 0 && "There is nothing to redo.");
+    able($("as-rig"), set && "It already plays as the rig says.");
+    able($("keep"), faults || (set && "No setting differs from the rig."));
     able($("compare"), desk.songs.length === 0 && song);
     for (const button of document.querySelectorAll("#find-fixes, #find-pairs, .zoom button, #listen [data-version], #downloads [data-song]")) able(/** @type {HTMLElement} */ (button), song);
   }

@@ -164,8 +164,8 @@ export class PartsView {
     return [
       { head: "Notes at once", items: (this.bench?.modes ?? []).map((m) => ({ text: m.name, about: m.about, kind: /** @type {const} */ ("one"), on: m.name === p.mode, act: () => this.alter({ do: "mode", part: p.name, mode: m.name }) })) },
       { head: `Part ${p.name}`, items: [
-        { text: "Name it anew…", act: () => this.rename(p.name) },
-        { text: "Take it away", act: () => this.alter({ do: "part-gone", part: p.name }) },
+        { text: "Rename…", act: () => this.rename(p.name) },
+        { text: "Remove it", act: () => this.alter({ do: "part-gone", part: p.name }) },
       ] },
     ];
   }
@@ -251,10 +251,10 @@ export class PartsView {
         why: (p.banks.length === 1 && p.banks[0] === b.name) && `${p.name} plays on ${b.name} alone. Choose another bank first.`,
         act: () => this.playOn(p.name, b.name) })) },
       { head: "Bank", items: [
-        { text: "One voice more", act: () => resize(b.voices + 1) },
-        { text: "One voice fewer", why: b.voices === 1 && "It has one voice. Take the bank away instead.", act: () => resize(b.voices - 1) },
+        { text: "Add a voice", act: () => resize(b.voices + 1) },
+        { text: "Remove a voice", why: b.voices === 1 && "It has one voice. Remove the bank instead.", act: () => resize(b.voices - 1) },
         { text: "See its voices in Rack", act: () => this.app.views.rack.see(b.name) },
-        { text: "Take the bank away", act: () => this.alter({ do: "bank-gone", bank: b.name }) },
+        { text: "Remove the bank", act: () => this.alter({ do: "bank-gone", bank: b.name }) },
       ] },
     ];
   }
@@ -297,7 +297,7 @@ export class PartsView {
   }
 
   moreInterfaces() {
-    return this.opener("more interfaces", "One more interface", () => [{ head: "One more interface", items: (this.bench?.profiles ?? []).map((p) => ({ text: p.name, about: p.about,
+    return this.opener("more interfaces", "Add an interface", () => [{ head: "Add an interface", items: (this.bench?.profiles ?? []).map((p) => ({ text: p.name, about: p.about,
       act: () => this.alter({ do: "interface-more", profile: p.name }) })) }], "+ Interface");
   }
 

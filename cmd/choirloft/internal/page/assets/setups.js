@@ -41,7 +41,7 @@ export class SetUpsView {
   /** show is what shows a set-up on the rack, in the song and on the sheet. @param {import("../testdata/contract").SetUpsAnswer} all @param {string} name */
   show(all, name) {
     const way = all.ways.find((w) => w.name === name), button = el("button", { type: "button", "aria-label": `Show ${name}` }, "Show");
-    able(button, way?.shown ? "It is shown." : !way?.plays && "No voice is left to a song in it.");
+    able(button, way?.shown ? "It is shown." : !way?.plays && "It leaves no voice for a song.");
     button.addEventListener("click", () => this.app.change({ set: way?.set }));
     return button;
   }

@@ -167,7 +167,7 @@ export class TuneView {
     } catch (err) {
       if (err instanceof api.Superseded) return;
       $("take-says").replaceChildren(el("p", {}, /** @type {Error} */ (err).message));
-      able($("take-download"), "This rig allows no take.");
+      able($("take-download"), "This rig cannot make a take.");
     }
   }
 

@@ -87,7 +87,7 @@ export class Unison {
     this.fill();
     $("stack-says").textContent = answer.says;
     const { set, rig } = answer, same = JSON.stringify(set) === JSON.stringify(rig) && "The rig says so already.";
-    able($("stack-write"), (this.app.desk.faults.length > 0 && "The text has faults. Mend them first.") || same);
+    able($("stack-write"), (this.app.desk.faults.length > 0 && "The text has faults. Correct them first.") || same);
     able($("stack-back"), same);
     for (const b of this.listen.buttons) able(b, answer.keys.length === 0 && "One voice has nothing to beat with. Set two or more.");
     this.app.when("rack", "spoken", () => this.app.answers.speak(answer.doc.title));

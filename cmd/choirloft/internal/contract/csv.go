@@ -5,13 +5,26 @@ import (
 	"io"
 	"strconv"
 	"strings"
+
+	"choirloft/profiles/unit"
 )
 
-// CSV writes records as RFC 4180 has it.
+// CSV writes records as RFC 4180 has it; what a terminal would obey, as in the name of a file, is escaped.
 func CSV(w io.Writer, records [][]string) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
-	return c.WriteAll(records)
+	var row []string
+	for _, record := range records {
+		row = row[:0]
+		for _, cell := range record {
+			row = append(row, unit.Printable(cell))
+		}
+		if err := c.Write(row); err != nil {
+			return err
+		}
+	}
+	c.Flush()
+	return c.Error()
 }
 
 // sizeHead names the fields of [SizeRecords].

@@ -56,7 +56,7 @@ type performance struct {
 }
 
 // memory keeps what was played last: whoever chooses among its losses, or listens to it,
-// need not wait for it again. It keeps too on how many voices songs leave no loss to hear.
+// need not wait for it again. It also keeps how many voices songs need until no loss is heard.
 type memory struct {
 	mu      sync.Mutex
 	last    occasion

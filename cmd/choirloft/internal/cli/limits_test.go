@@ -298,7 +298,7 @@ func TestPlayingWithinABudget(t *testing.T) {
 	require.LessOrEqual(t, played, study.WorkASecond/10)
 	require.Equal(t, covered{{"voices", len(e.Curve), 4096}}, e.Covered)
 	require.Equal(t, 4096, e.Curve[len(e.Curve)-1].Voices)
-	require.Contains(t, strings.Join(strings.Fields(run(t, "", args...).stdout), " "), strconv.Itoa(len(e.Curve))+" of 4096 numbers of voices")
+	require.Contains(t, strings.Join(strings.Fields(run(t, "", args...).stdout), " "), strconv.Itoa(len(e.Curve))+" of 4096 voice counts")
 }
 
 // The bound of the rig's own number of voices is told also where the budget played
@@ -323,7 +323,7 @@ func TestSizeSaysWhatItCovered(t *testing.T) {
 	got := run(t, "", args...)
 	require.Equal(t, exitFine, got.status, got.stderr)
 	require.Contains(t, got.stdout, "needs 232 voices", "by ear: that has a budget apart")
-	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), " of 258 numbers of voices")
+	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), " of 258 voice counts")
 	require.Equal(t, got, run(t, "", args...), "the same again")
 	file := filepath.Join(dir, "out.pdf")
 	require.Equal(t, exitFine, run(t, "", append(args, "--report", "-o", file)...).status)

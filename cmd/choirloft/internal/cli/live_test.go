@@ -313,7 +313,7 @@ func TestLiveOverrun(t *testing.T) {
 	require.Regexp(t, `; output 1( does not take bytes,|:) \d+ bytes left out\n`, l.stderr.String())
 	out := l.end(t)
 	require.Contains(t, out, "lost: an output did not keep up")
-	require.Regexp(t, `Output\s1\s\(tcp://\S+\)\sdid\snot\stake\sall:\s\d+\sbytes\sleft\sout`, out)
+	require.Regexp(t, `Output\s1\s\(tcp://\S+\)\sdid\snot\stake\severything:\s\d+\sbytes\sleft\sout`, out)
 }
 
 func TestLiveStatus(t *testing.T) {

@@ -55,7 +55,7 @@ func TestApplyOnEveryRig(t *testing.T) {
 				require.False(t, err != nil && len(o.Buy) > 0, "%s %v: what is bought passes check: %v", rig, fix.Flags, err)
 				if err != nil {
 					require.True(t, base.With(o).EditsSong() || slices.Contains(fix.Kinds, "passes"), "%s %v: %v", rig, fix.Flags, err)
-					require.Regexp(t, "no rig says", err.Error())
+					require.Regexp(t, "a rig cannot hold", err.Error())
 					continue
 				}
 				played, err := plan.Build(after.Rig, plan.Overrides{})

@@ -191,7 +191,7 @@ func TestTuneTakeTrims(t *testing.T) {
 	require.Equal(t, exitFine, got.status, got.stderr)
 	require.Contains(t, got.stdout, "1. K2, offset (tune): down by 40.0 cents.")
 	require.Contains(t, got.stdout, "No pitch is written for K2: turn the trimmers by hand")
-	require.Regexp(t, `Slow Kiln needs \d+ voices, before it was \d+: every release tail rings out\.`, strings.Join(strings.Fields(got.stdout), " "))
+	require.Regexp(t, `Slow Kiln needs \d+ voices \(it was \d+\): every release tail rings out\.`, strings.Join(strings.Fields(got.stdout), " "))
 
 	got = run(t, "", append(args, "--instead-of-trimming", "--write", "--json")...)
 	require.Equal(t, exitFine, got.status, got.stderr)

@@ -127,7 +127,7 @@ run.`,
 func (w *write) allow(inputs ...string) error {
 	switch {
 	case w.file == "":
-		return &usageError{"no output file is named", "add -o FILE.mid"}
+		return &usageError{"no file to write is named", "add -o FILE.mid"}
 	case strings.ToLower(filepath.Ext(w.file)) != midiEnding && !w.cv():
 		return noFormat("-o", w.file, "no format that a song is dealt in", []string{midiEnding, cvEnding}, "")
 	case w.track < 0:

@@ -107,5 +107,5 @@ func TestTokenInTheBrowser(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, 403, value[int](p, `fetch("/api/desk").then((r) => r.status)`))
 	p.do(chromedp.Navigate(b.web.URL))
-	require.Contains(t, value[string](p, `document.body.textContent`), "this page needs its token: open the address that the command has printed")
+	require.Contains(t, value[string](p, `document.body.textContent`), "this page needs its token: open the exact address that serve printed")
 }

@@ -10,7 +10,7 @@ var endingTerms = [study.NumEndings]Term{
 	study.LateStart:        {Name: "began late", Means: "waited for the voices of its unison, for longer than the overlap allows."},
 	study.BornCut:          {Name: "stolen at once", Means: "lost its voice within the shortest gate."},
 	study.HeldCut:          {Name: "stolen while held", Means: "lost its voice while its key was down.", Plain: true},
-	study.OverlapOnly:      {Name: "overlap trimmed", Means: "cut within 80 ms of its end, or the time set in the rig."},
+	study.OverlapOnly:      {Name: "overlap trimmed", Means: "cut within 80 ms of its end, or what the rig sets."},
 	study.PedalCut:         {Name: "stolen while sustained", Means: "lost its voice while the pedal held it."},
 	study.TailCutOwnKey:    {Name: "tail cut by its own note", Head: "Tail cut, own", Means: "its key was played again over its audible tail.", Plain: true},
 	study.TailCutOtherKey:  {Name: "tail cut by another note", Head: "Tail cut, another", Means: "another note took its voice, and cut an audible tail.", Plain: true},

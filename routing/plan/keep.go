@@ -44,7 +44,7 @@ func (o Overrides) Untold() Overrides {
 type EditError struct{ Edits Overrides }
 
 func (e *EditError) Error() string {
-	return "no rig says how a song is changed: " + strings.Join(e.Edits.Flags(), " ")
+	return "a rig cannot hold a change of the song: " + strings.Join(e.Edits.Flags(), " ")
 }
 
 // Write is [Keep] of everything: voices that there are not to be are out in the file,

@@ -78,7 +78,7 @@ func TestWhatNoRigSays(t *testing.T) {
 		_, err := Write(fileOf(t, writable), MustParse(flags...))
 		var edits *EditError
 		require.ErrorAs(t, err, &edits)
-		require.ErrorContains(t, err, "no rig says how a song is changed: "+flags[0])
+		require.ErrorContains(t, err, "a rig cannot hold a change of the song: "+flags[0])
 	}
 	_, err := Write(fileOf(t, writable), MustParse("--voices", "9"))
 	require.ErrorContains(t, err, "only 7 voices are in service")

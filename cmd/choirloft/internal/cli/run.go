@@ -156,11 +156,13 @@ func flagError(cmd *cobra.Command, err error) error {
 		}
 	case errors.As(err, &bad):
 		kind := bad.GetFlag().Value.Type()
-		want := "a value such as " + map[string]string{"duration": "10s", "float64": "0.5"}[kind]
+		want := "a value of type " + kind
 		switch kind {
+		case "duration":
+			want = "a time such as 10s"
 		case wholeBar, cableWidth:
 			want, hint = kind, ""
-		case "int":
+		case "int", "int64", "uint64":
 			want = "a whole number, such as 3"
 		}
 		message := fmt.Sprintf("--%s %s: found %q, want %s", bad.GetFlag().Name, bad.GetValue(), bad.GetValue(), want)

@@ -186,6 +186,8 @@ func TestStatus(t *testing.T) {
 		{"unison past its voices", []string{"replay", demoRig, demoSong, "--unison", "21"}, 2, "choirloft: --unison 21: part pad has 20 voices in its banks\n    give it more banks, or a smaller unison\n"},
 		{"unison past the rulers", []string{"replay", demoRig, demoSong, "--unison", "pad=13"}, 2, "choirloft: --unison pad=13: found 13 voices in unison, but the uneven pattern ends at 12 voices: take even, golden or random, or stacks of at most 12 voices\n"},
 		{"code unknown", []string{"check", "--explain", "may-swp"}, 2, "choirloft: --explain may-swp: no finding has this code\n    did you mean may-swap?\n"},
+		{"no time", []string{"size", demoRig, demoSong, "--budget", "x"}, 2, "choirloft: --budget x: found \"x\", want a time such as 10s\n    see choirloft size --help\n"},
+		{"no whole number", []string{"size", demoRig, "--seed", "x"}, 2, "choirloft: --seed x: found \"x\", want a whole number, such as 3\n    see choirloft size --help\n"},
 		{"code and rig", []string{"check", "--explain", "may-swap", demoRig}, 2, "choirloft: want no rig file beside --explain and --codes; got " + demoRig + "\n    see choirloft check --help\n"},
 		{"map in no format", []string{"map", demoRig, "-o", at("m.doc")}, 2, "choirloft: -o DIR/m.doc: the ending \".doc\" names no format, there are .txt, .json, .md, .html, .pdf, .csv and .svg\n"},
 		{"paper without a file", []string{"map", demoRig, "--paper", "letter"}, 2, "choirloft: --paper is for what is printed\n    add -o with a file that ends in .pdf, .svg or .html\n"},

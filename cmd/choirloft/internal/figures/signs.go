@@ -1,17 +1,18 @@
 package figures
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"choirloft/profiles/pattern"
 )
 
 // A name falls into pieces, words and numbers: MIDI-Ch-11 into MIDI, Ch and 11.
-var pieces = regexp.MustCompile(`\p{L}+|\p{N}+`)
+var pieces = pattern.Of(`\p{L}+|\p{N}+`)
 
 // noteName is what reads as the name of a note.
-var noteName = regexp.MustCompile(`^(?i:[a-h][b#♭♯]?-?\d*)$`)
+var noteName = pattern.Of(`^(?i:[a-h][b#♭♯]?-?\d*)$`)
 
 // signsOf are short texts that tell parts apart: a piece of the name, or the beginning of one, the
 // last piece first, else the name. None is a piece of another name or begins one, nor reads as a note.
@@ -21,7 +22,7 @@ func signsOf(names []string) []string {
 		others := piecesOf(slices.Concat(names[:i], names[i+1:]))
 		signs[i] = name
 		for _, sign := range candidates(name) {
-			if !noteName.MatchString(sign) && !slices.ContainsFunc(others, func(other string) bool { return begins(other, sign) }) {
+			if !noteName().MatchString(sign) && !slices.ContainsFunc(others, func(other string) bool { return begins(other, sign) }) {
 				signs[i] = sign
 				break
 			}
@@ -33,7 +34,7 @@ func signsOf(names []string) []string {
 // candidates are the pieces of a name, the last first: a number whole, of a word its
 // beginnings from two letters on.
 func candidates(name string) (list []string) {
-	all := pieces.FindAllString(name, -1)
+	all := pieces().FindAllString(name, -1)
 	slices.Reverse(all)
 	for _, piece := range all {
 		if number(piece) {
@@ -49,7 +50,7 @@ func candidates(name string) (list []string) {
 
 func piecesOf(names []string) (list []string) {
 	for _, name := range names {
-		list = append(list, pieces.FindAllString(name, -1)...)
+		list = append(list, pieces().FindAllString(name, -1)...)
 	}
 	return list
 }
